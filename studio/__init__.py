@@ -1,0 +1,1 @@
+"""The studio: the Django project and its one app."""

@@ -1,0 +1,1 @@
+"""What runs before the environment exists: the standard library only."""

@@ -1,0 +1,20 @@
+"""One thing that happened, and the form that each kind of it must have."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Fact:
+    """``data`` has the form that its ``kind`` asks for; ``task`` is the planned task it fulfils, if any."""
+
+    id: str
+    kind: str
+    happened: int
+    seq: int
+    arrived: int
+    by: str | None = None  # person
+    task: str | None = None
+    data: dict[str, Any] = field(default_factory=dict)

@@ -1,0 +1,119 @@
+"""Where everything in the studio stands, as derived from the facts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+SHAPE = 1  # raise it when the form of the state changes: older snapshots are then ignored
+
+IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
+STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
+# "leather" is everything between the take-out and the bisque kiln: which steps are done stands in ``steps``;
+# whether it is leather-hard or drying follows from the form's timings, which the record does not know.
+
+
+@dataclass
+class Ware:
+    """Pieces of one form at one stage. ``id`` is the batch or lot that they came from, or a part split off it."""
+
+    id: str
+    form: str
+    count: int
+    stage: str
+    moulds: list[str] = field(default_factory=list)  # while in the moulds
+    pressed: tuple[int, int] | None = None  # start and end of the pressing
+    first: int | None = None  # when the first piece was pressed
+    covered_in_mould: bool = False
+    released: tuple[int, int] | None = None  # start and end of the take-out
+    wrapped: bool = False  # leather-hard ware under a sheet
+    steps: list[str] = field(default_factory=list)  # kinds of leather-hard work done
+    last_end: int | None = None  # end of the last of them, or of the take-out
+    until: int | None = None  # the person's word: still good until
+    ask_at: int | None = None  # too soft: look again then
+    kiln: str | None = None
+    firing: str | None = None
+    kiln_stage: str | None = None  # "bisque" or "glost", while in the kiln
+    at: int | None = None  # drawn, or glazed, at
+    order: str | None = None  # order line; glazed and fired ware
+    glaze: str | None = None
+    parent: str | None = None
+
+
+@dataclass
+class MouldState:
+    id: str
+    uses: int = 0  # pressings in this record
+    filled_by: str | None = None  # ware id
+    emptied: int | None = None  # when it was last emptied
+    gone: str | None = None  # "cracked", "retired"
+    gone_at: int | None = None
+    grams: list[tuple[int, int]] = field(default_factory=list)  # weighings: minute, grams
+
+
+@dataclass
+class FiringState:
+    id: str
+    kiln: str
+    program: str
+    stage: str
+    packed: tuple[int, int]
+    lit: int | None = None
+    drawn: int | None = None
+    pieces: dict[str, int] = field(default_factory=dict)  # ware id (as it stands in the kiln) -> count
+
+
+@dataclass
+class CastState:
+    id: str
+    form: str
+    poured: int  # end of the pour
+    lifted: int | None = None  # end of the lift
+    gone: bool = False
+
+
+@dataclass
+class KilnState:
+    id: str
+    holds: str | None = None  # firing id
+    out_since: int | None = None
+    out_until: int | None = None  # None with out_since set = nobody knows
+
+
+@dataclass
+class Tally:
+    """Of one order line, or of one form and glaze for stock."""
+
+    firsts: int = 0
+    seconds: int = 0
+    lost: int = 0
+    shipped: int = 0
+
+
+@dataclass
+class Trouble:
+    """A fact that does not add up: kept, listed, and without the part of its effect that cannot be."""
+
+    fact: str
+    code: str
+    things: dict[str, str] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=dict)
+
+
+@dataclass
+class State:
+    ware: dict[str, Ware] = field(default_factory=dict)
+    moulds: dict[str, MouldState] = field(default_factory=dict)
+    firings: dict[str, FiringState] = field(default_factory=dict)
+    casts: dict[str, CastState] = field(default_factory=dict)
+    kilns: dict[str, KilnState] = field(default_factory=dict)
+    mounted: dict[str, tuple[str, int]] = field(default_factory=dict)  # station -> (form last pressed, its start)
+    away: list[tuple[str, int, int]] = field(default_factory=list)  # person, from, until
+    lines: dict[str, Tally] = field(default_factory=dict)  # by order line
+    stock: dict[str, Tally] = field(default_factory=dict)  # by "form/glaze"
+    jobs_done: dict[str, int] = field(default_factory=dict)  # job (with its date) -> end
+    lost: dict[str, int] = field(default_factory=dict)  # "form/stage" -> pieces
+    made: dict[str, int] = field(default_factory=dict)  # form -> pieces pressed
+    troubles: list[Trouble] = field(default_factory=list)
+    twice: dict[str, str] = field(default_factory=dict)  # a fact recorded again -> the fact that counts
+    done_tasks: dict[str, str] = field(default_factory=dict)  # planned task -> the fact that did it
+    ids: set[str] = field(default_factory=set)  # every ware, firing and cast id ever used: none is used again
