@@ -4,6 +4,7 @@ from studio.models.orders import Customer, Order, OrderLine
 from studio.models.people import BlockedTime, DayOff, Person, WeeklyHours
 from studio.models.plans import Pin, Plan, PlanRun
 from studio.models.record import Command, Fact, Snapshot
+from studio.models.security import LoginAttempt
 from studio.models.shop import (
     Cast,
     Form,
@@ -24,6 +25,6 @@ from studio.models.studio import Invitation, Member, Studio
 
 __all__ = [
     "BlockedTime", "Cast", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze", "Invitation",
-    "Job", "Kiln", "KilnProgram", "KilnStart", "Member", "Mould", "Order", "OrderLine", "Person", "Pin", "Plan",
-    "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool", "WeeklyHours",
+    "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "Order", "OrderLine", "Person", "Pin",
+    "Plan", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool", "WeeklyHours",
 ]  # fmt: skip
