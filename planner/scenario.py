@@ -1,36 +1,82 @@
-"""What the studio has and owes at one instant, as frozen records.
+"""What the studio has and owes at one instant, as frozen records that refuse nonsense.
 
 All times are whole minutes from :attr:`Scenario.start`; earlier ones are negative. Spans are half-open
-``[a, b)``; windows are closed ``[lo, hi]`` waits. Counts are pieces.
+``[a, b)``; windows are closed ``[lo, hi]`` waits. Counts are pieces. A record that breaks a rule of the format
+raises :class:`planner.faults.Refused` when it is built, so nothing downstream has to check it again.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
-from typing import NamedTuple
+from typing import Annotated, Any
 
+from planner.faults import Fault, quoted
+from planner.plan import TASK_KINDS, Plan
+from planner.studio_rules import cross_faults, instant_faults, overlap_faults, twice_faults
+from planner.values import (
+    Amount,
+    BoardCount,
+    Checked,
+    Count,
+    Different,
+    Duration,
+    Id,
+    Ids,
+    Length,
+    Millimetres,
+    Minute,
+    Name,
+    Seconds,
+    Shelves,
+    Span,
+    Spans,
+    Stage,
+    Window,
+)
+from planner.ware import Bisqued, Drying, Fired, Glazed, InKiln, InMould, Released, Wip
 
-class Span(NamedTuple):
-    """The half-open minutes ``[a, b)``."""
-
-    a: int
-    b: int
-
-
-class Window(NamedTuple):
-    """A wait of at least ``lo`` and at most ``hi`` minutes."""
-
-    lo: int
-    hi: int
+__all__ = [
+    "Bisqued",
+    "Boards",
+    "Cast",
+    "Drying",
+    "Fired",
+    "Form",
+    "Glaze",
+    "Glazed",
+    "InKiln",
+    "InMould",
+    "Job",
+    "Kiln",
+    "Limit",
+    "Mould",
+    "Order",
+    "Person",
+    "Program",
+    "Racks",
+    "Released",
+    "Scenario",
+    "Shelving",
+    "Span",
+    "Station",
+    "Step",
+    "ToFinish",
+    "Weights",
+    "Window",
+    "Wip",
+    "Work",
+]
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class Work(Checked):
     """Attended work: ``fixed`` minutes plus ``each_s`` seconds for every piece."""
 
-    fixed: int
-    each_s: int
+    fixed: Length
+    each_s: Seconds
 
     def minutes(self, pieces: int) -> int:
         """Whole minutes for ``pieces`` pieces, at least 1."""
@@ -38,82 +84,90 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
-    id: str
-    hours: tuple[Span, ...]
-    extra: tuple[Span, ...]
-    skills: frozenset[str] | None  # None = every kind of task
-    name: str | None = None
+class Person(Checked):
+    id: Id
+    hours: Spans
+    extra: Spans
+    skills: frozenset[Id] | None  # None = every kind of task
+    name: Name | None = None
 
     def can(self, kind: str) -> bool:
         return self.skills is None or kind in self.skills
 
-
-@dataclass(frozen=True, slots=True)
-class Station:
-    id: str
-    kinds: frozenset[str]
-    free_at: int
-    mounted: str | None
-    closed: tuple[Span, ...]
-    name: str | None = None
+    def faults(self) -> Iterator[Fault]:
+        return overlap_faults(self.hours, self.extra)
 
 
 @dataclass(frozen=True, slots=True)
-class Racks:
+class Station(Checked):
+    id: Id
+    kinds: frozenset[Id]
+    free_at: Minute
+    mounted: Id | None
+    closed: Spans
+    name: Name | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Racks(Checked):
     """Sizes in ware boards."""
 
-    damp: int
-    drying: int
-    glazed: int
+    damp: BoardCount
+    drying: BoardCount
+    glazed: BoardCount
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Step(Checked):
     """One piece of leather-hard work, such as turning or joining a handle."""
 
-    kind: str
+    kind: Id
     work: Work
     after: Window
     after_covered: Window | None
 
+    def faults(self) -> Iterator[Fault]:
+        if self.kind in TASK_KINDS:
+            wrong = f"{quoted(self.kind)} is already the name of another kind of task"
+            yield Fault("/kind", wrong, "a name of its own, such as trim or join")
+
 
 @dataclass(frozen=True, slots=True)
-class Boards:
+class Boards(Checked):
     """Pieces on one ware board."""
 
-    green: int
-    glazed: int
+    green: Count
+    glazed: Count
 
 
 @dataclass(frozen=True)
-class Shelving:
+class Shelving(Checked):
     """How a form stands in a kiln: free height in mm and pieces a shelf, by kiln id."""
 
-    clearance_mm: int
-    per_shelf: dict[str, int]
+    clearance_mm: Millimetres
+    per_shelf: dict[Id, Count]
 
 
 @dataclass(frozen=True)
-class Form:
-    id: str
-    tool: str
-    setup: int
-    recheck: int
+class Form(Checked):
+    id: Id
+    tool: Id
+    setup: Length
+    recheck: Length
     press: Work
     release: Work
     glaze: Work
     finish: Work
     release_after: Window
     release_after_covered: Window | None
-    mould_rest: int
+    mould_rest: Length
     steps: tuple[Step, ...]
-    dry: int
+    dry: Length
     boards: Boards
     bisque: Shelving
     glost: Shelving
-    glaze_dry: int
-    name: str | None = None
+    glaze_dry: Length
+    name: Name | None = None
 
     def shelving(self, stage: str) -> Shelving:
         """The shelving of ``stage``, "bisque" or "glost"."""
@@ -121,219 +175,148 @@ class Form:
 
 
 @dataclass(frozen=True, slots=True)
-class Mould:
-    id: str
-    form: str
-    ready: int | None  # None while a batch is in it
-    uses_left: int
-    name: str | None = None
+class Mould(Checked):
+    id: Id
+    form: Id
+    ready: Minute | None  # None while a batch is in it
+    uses_left: Amount
+    name: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Cast:
+class Cast(Checked):
     """A working mould that could be poured."""
 
-    id: str
-    form: str
-    pour: int
+    id: Id
+    form: Id
+    pour: Duration
     lift_after: Window
-    lift: int
-    dry: int
-    uses: int
-    holds: tuple[str, ...]
-    cost: int
+    lift: Duration
+    dry: Length
+    uses: Count
+    holds: Ids
+    cost: Amount
     required: bool
-    poured: int | None  # minute its pour ended, if it was poured before
-    name: str | None = None
+    poured: Minute | None  # minute its pour ended, if it was poured before
+    name: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Glaze:
-    id: str
-    fixed: int
-    programs: tuple[str, ...]
-    name: str | None = None
+class Glaze(Checked):
+    id: Id
+    fixed: Length
+    programs: Ids
+    name: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Program:
-    id: str
-    stage: str  # "bisque" or "glost"
-    fire: int
-    cool: int
-    kwh: int
-    name: str | None = None
+class Program(Checked):
+    id: Id
+    stage: Stage
+    fire: Duration
+    cool: Length
+    kwh: Amount
+    name: Name | None = None
 
 
 @dataclass(frozen=True)
-class Limit:
+class Limit(Checked):
     """A load holding at least all these counts is known not to fit."""
 
-    stage: str
-    counts: dict[str, int]
+    stage: Stage
+    counts: dict[Id, Count]
+
+    def faults(self) -> Iterator[Fault]:
+        if not self.counts:
+            yield Fault("/counts", "an empty limit, which every load reaches", "name at least one form and its count")
 
 
 @dataclass(frozen=True)
-class Kiln:
-    id: str
-    stack_mm: int
-    shelf_mm: int
-    shelves: int
-    load: int
-    unload: int
-    free_at: int | None  # None while it holds a firing
-    start_spans: tuple[Span, ...] | None
-    closed: tuple[Span, ...]
+class Kiln(Checked):
+    id: Id
+    stack_mm: Millimetres
+    shelf_mm: Millimetres
+    shelves: Shelves
+    load: Duration
+    unload: Duration
+    free_at: Minute | None  # None while it holds a firing
+    start_spans: Spans | None
+    closed: Spans
     programs: tuple[Program, ...]
     limits: tuple[Limit, ...]
-    name: str | None = None
+    name: Name | None = None
 
     def program(self, program_id: str) -> Program | None:
         return next((p for p in self.programs if p.id == program_id), None)
 
+    def faults(self) -> Iterator[Fault]:
+        return twice_faults([(f"/programs/{i}", p.id) for i, p in enumerate(self.programs)])
+
 
 @dataclass(frozen=True, slots=True)
-class Job:
-    id: str
-    minutes: int
+class Job(Checked):
+    id: Id
+    minutes: Duration
     window: Window
-    person: str | None
-    station: str | None
-    name: str | None = None
+    person: Id | None
+    station: Id | None
+    name: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
-    id: str
-    form: str
-    glaze: str
-    qty: int
-    due: int
-    weight: int
-    name: str | None = None
+class Order(Checked):
+    id: Id
+    form: Id
+    glaze: Id
+    qty: Count
+    due: Minute
+    weight: Amount
+    name: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class InMould:
-    """A pressed batch still in its moulds."""
-
-    id: str
-    form: str
-    count: int
-    moulds: tuple[str, ...]
-    pressed: Span
-    first: int
-    covered: bool
-    until: int | None
-    name: str | None = None
-    stage: str = field(default="in_mould", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Released:
-    """Leather-hard ware with steps still to do."""
-
-    id: str
-    form: str
-    count: int
-    released: Span
-    covered: bool
-    steps_done: int
-    until: int | None
-    name: str | None = None
-    stage: str = field(default="released", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Drying:
-    id: str
-    form: str
-    count: int
-    dry_at: int
-    name: str | None = None
-    stage: str = field(default="drying", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Bisqued:
-    id: str
-    form: str
-    count: int
-    at: int
-    name: str | None = None
-    stage: str = field(default="bisqued", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Glazed:
-    id: str
-    form: str
-    count: int
-    order: str | None
-    glaze: str
-    at: int
-    name: str | None = None
-    stage: str = field(default="glazed", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Fired:
-    id: str
-    form: str
-    count: int
-    order: str | None
-    at: int
-    name: str | None = None
-    stage: str = field(default="fired", init=False)
-
-
-@dataclass(frozen=True, slots=True)
-class InKiln:
-    """Ware in the load that a kiln holds now (JSON stage "firing")."""
-
-    id: str
-    form: str
-    count: int
-    kiln: str
-    fired_stage: str
-    opens: int
-    order: str | None
-    name: str | None = None
-    stage: str = field(default="firing", init=False)
-
-
-Wip = InMould | Released | Drying | Bisqued | Glazed | Fired | InKiln
-
-
-@dataclass(frozen=True, slots=True)
-class ToFinish:
+class ToFinish(Checked):
     """Minutes after the horizon at which a piece left at a stage is reckoned finished."""
 
-    none: int
-    green: int
-    bisqued: int
-    glazed: int
-    fired: int
+    none: Length
+    green: Length
+    bisqued: Length
+    glazed: Length
+    fired: Length
+
+    def faults(self) -> Iterator[Fault]:
+        stages = ("none", "green", "bisqued", "glazed", "fired")
+        for a, b in zip(stages, stages[1:], strict=False):
+            if getattr(self, a) < getattr(self, b):
+                wrong = f'{getattr(self, b)} is more than the {getattr(self, a)} of the earlier stage "{a}"'
+                yield Fault(f"/{b}", wrong, "none ≥ green ≥ bisqued ≥ glazed ≥ fired")
 
 
 @dataclass(frozen=True, slots=True)
-class Weights:
-    late: int
-    late_step: int
-    tardy: int
-    kwh: int
-    setup: int
-    cover: int
-    extra: int
-    spoil: int
-    move: int
-    pin: int
+class Weights(Checked):
+    late: Amount
+    late_step: Duration
+    tardy: Amount
+    kwh: Amount
+    setup: Amount
+    cover: Amount
+    extra: Amount
+    spoil: Amount
+    move: Amount
+    pin: Amount
+
+
+class Instant:
+    """An ISO 8601 instant to the minute with its offset."""
+
+    def faults(self, value: Any, pointer: str) -> Iterator[Fault]:
+        return instant_faults(value, pointer)
 
 
 @dataclass(frozen=True)
-class Scenario:
-    start: str  # ISO 8601 to the minute, with offset
-    horizon: int
+class Scenario(Checked):
+    start: Annotated[str, Instant()]
+    horizon: Duration
     people: tuple[Person, ...]
     stations: tuple[Station, ...]
     racks: Racks
@@ -347,8 +330,11 @@ class Scenario:
     wip: tuple[Wip, ...]
     to_finish: ToFinish
     weights: Weights
-    previous: "Plan | None" = None
-    pins: tuple[str, ...] = ()
+    previous: Plan | None = None
+    pins: Annotated[tuple[str, ...], Different()] = ()
+
+    def faults(self) -> Iterator[Fault]:
+        return cross_faults(self)
 
     @cached_property
     def form(self) -> dict[str, Form]:
@@ -399,11 +385,8 @@ class Scenario:
     @cached_property
     def midnight_offset(self) -> int:
         """Minutes from local midnight to ``start``; the day of minute t is ``(t + this) // 1440``."""
-        hour, minute = self.start.split("T")[1][:5].split(":")
-        return int(hour) * 60 + int(minute)
+        local = datetime.fromisoformat(self.start)
+        return local.hour * 60 + local.minute
 
     def day(self, minute: int) -> int:
         return (minute + self.midnight_offset) // 1440
-
-
-from planner.plan import Plan  # noqa: E402  (a scenario may hold the plan that it replaces)
