@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from itertools import pairwise
 from typing import Annotated, Any
 
 from planner.faults import Fault, quoted
@@ -286,7 +287,7 @@ class ToFinish(Checked):
 
     def faults(self) -> Iterator[Fault]:
         stages = ("none", "green", "bisqued", "glazed", "fired")
-        for a, b in zip(stages, stages[1:], strict=False):
+        for a, b in pairwise(stages):
             if getattr(self, a) < getattr(self, b):
                 wrong = f'{getattr(self, b)} is more than the {getattr(self, a)} of the earlier stage "{a}"'
                 yield Fault(f"/{b}", wrong, "none ≥ green ≥ bisqued ≥ glazed ≥ fired")

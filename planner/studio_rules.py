@@ -147,7 +147,8 @@ def _moulds(s: Scenario) -> Iterator[Fault]:
                 yield Fault(pointer, wrong, f"a mould of the form {quoted(w.form)}")
     for i, mould in enumerate(s.moulds):
         if mould.ready is None and mould.id not in filled:
-            yield Fault(f"/moulds/{i}/ready", "null, but no batch is in this mould", "the first minute it is dry enough")
+            wrong = "null, but no batch is in this mould"
+            yield Fault(f"/moulds/{i}/ready", wrong, "the first minute it is dry enough")
         if mould.ready is not None and mould.id in filled:
             wrong = f"{mould.ready}, but the batch {quoted(filled[mould.id])} is in this mould"
             yield Fault(f"/moulds/{i}/ready", wrong, "null while a batch is in it")

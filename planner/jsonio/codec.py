@@ -224,5 +224,3 @@ def read_record(cls: type, value: Any) -> tuple[Any, list[Fault]]:
     if built is not BAD and not notes and cls is Plan:
         notes.extend(faults_of(built)[:MOST_SHOWN])
     return built, notes
-
-
