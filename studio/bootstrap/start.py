@@ -59,7 +59,7 @@ def _purpose(command: str) -> str:
     return TEST if command == "test" else RUN
 
 
-def _continue_inside(argv: list[str]) -> int:
+def _continue_inside(argv: list[str]) -> int:  # noqa: RET503 (exec does not return)
     python = str(Environment(PROJECT).python)
     line = [python, str(PROJECT / "manage.py"), *argv[1:]]
     if os.name == "nt":

@@ -1,0 +1,1 @@
+"""Who may come in, how often they may try, and what every answer carries."""

@@ -1,0 +1,8 @@
+"""The one list of pages that work without a login. Everything not named here needs one; a test walks all URLs."""
+
+PUBLIC_VIEWS = frozenset(
+    {
+        "login",
+        "health",  # says only that the server answers
+    }
+)

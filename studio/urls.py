@@ -1,0 +1,23 @@
+"""All addresses. What may be seen without a login stands in studio/security/public.py."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from studio.views.health import health
+from studio.views.home import home
+from studio.views.login import Login, Logout
+from studio.views.today import today
+
+handler400 = "studio.views.errors.bad_request"
+handler403 = "studio.views.errors.forbidden"
+handler404 = "studio.views.errors.not_found"
+handler500 = "studio.views.errors.server_error"
+
+urlpatterns = [
+    path("", home, name="home"),
+    path("login/", Login.as_view(), name="login"),
+    path("logout/", Logout.as_view(), name="logout"),
+    path("health/", health, name="health"),
+    path("s/<str:studio>/", today, name="today"),
+]
