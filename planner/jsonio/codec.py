@@ -26,9 +26,14 @@ Reader = Callable[[Any, str, "Notes"], Any]
 
 
 class Notes(list[Fault]):
-    """The faults found so far; those after the last one that is shown are not kept."""
+    """The faults found so far; those after the last one that is shown are only counted."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.total = 0
 
     def note(self, pointer: str, wrong: str, right: str) -> Any:
+        self.total += 1
         if len(self) < MOST_SHOWN:
             self.append(Fault(pointer, wrong, right))
         return BAD
@@ -164,13 +169,13 @@ def record(cls: type) -> Reader:
     def read(value: Any, at: str, notes: Notes) -> Any:
         if not isinstance(value, dict):
             return notes.note(at, f"{said(value)} is no object", "an object in { }")
-        before = len(notes)
+        before = notes.total
         _keys(value, keys, {k for k in table if table[k][2]}, at, notes)
         made = {}
         for key, (attribute, inner, _optional) in table.items():
             if key in value and attribute not in fixed:
                 made[attribute] = inner(value[key], f"{at}/{key}", notes)
-        if len(notes) > before or any(x is BAD for x in made.values()):
+        if notes.total > before or any(x is BAD for x in made.values()):
             return BAD
         return _built(cls, made, at, notes)
 
