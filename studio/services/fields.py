@@ -1,0 +1,250 @@
+"""What a command's payload may hold: one small reader per kind of value, each with its bounds.
+
+A payload comes from JSON (numbers, lists, null) or from a plain HTML form (texts, repeated texts as lists); both are
+read here into Python values, and each fault is told by field, in words that say what to enter.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from studio.services.answers import Refused
+
+Reader = Callable[[Any], Any]
+Spec = Mapping[str, Reader]
+MOST_ITEMS = 500
+REQUIRED = object()
+
+
+class Fault(Exception):
+    """One value that cannot be read; the text says what to enter."""
+
+
+class Group(Exception):
+    """Faults inside a list or record, by path below the field."""
+
+    def __init__(self, faults: dict[str, str]) -> None:
+        super().__init__("")
+        self.faults = faults
+
+
+def _empty(value: Any) -> bool:
+    return value is None or value == "" or value == []
+
+
+def optional(reader: Reader, default: Any = None) -> Reader:
+    """``reader``, or ``default`` where nothing was entered."""
+
+    def read(value: Any) -> Any:
+        return default if _empty(value) else reader(value)
+
+    read.default = default  # type: ignore[attr-defined]
+    return read
+
+
+def one(value: Any) -> Any:
+    """The single value: of a field that was sent twice, the last one counts, as browsers have it for check boxes."""
+    return value[-1] if isinstance(value, list) and value and not isinstance(value[-1], (list, dict)) else value
+
+
+def text(most: int = 80, *, lines: bool = False) -> Reader:
+    """1 to ``most`` characters, trimmed; ``lines`` allows line breaks."""
+
+    def read(value: Any) -> str:
+        value = one(value)
+        if not isinstance(value, str):
+            raise Fault(_("Enter a text."))
+        value = value.strip().replace("\r\n", "\n")
+        if not value:
+            raise Fault(_("Enter something here."))
+        if len(value) > most:
+            raise Fault(_("At most %(most)d characters, please; this has %(n)d.") % {"most": most, "n": len(value)})
+        bare = value.replace("\n", "").replace("\t", "") if lines else value
+        if not bare.isprintable():
+            raise Fault(_("There is a character here that does not print. Please type it again."))
+        return value
+
+    return read
+
+
+def ident(value: Any) -> str:
+    """A public id."""
+    value = one(value)
+    if not isinstance(value, str) or not 0 < len(value.strip()) <= 80 or not value.strip().isprintable():
+        raise Fault(_("Choose one from the list."))
+    return value.strip()
+
+
+def whole(lo: int, hi: int) -> Reader:
+    """A whole number from ``lo`` to ``hi``."""
+
+    def read(value: Any) -> int:
+        value = one(value)
+        if isinstance(value, str) and len(value) <= 20 and value.strip().lstrip("-").isdecimal():
+            value = int(value)
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise Fault(_("Enter a whole number from %(lo)d to %(hi)d.") % {"lo": lo, "hi": hi})
+        if not lo <= value <= hi:
+            raise Fault(_("Enter a number from %(lo)d to %(hi)d.") % {"lo": lo, "hi": hi})
+        return value
+
+    return read
+
+
+def flag(value: Any) -> bool:
+    """Yes or no; a ticked box sends "on"."""
+    value = one(value)
+    if value in (True, "on", "true", "yes", "1", 1):
+        return True
+    if value in (False, "off", "false", "no", "0", 0):
+        return False
+    raise Fault(_("Choose yes or no."))
+
+
+def choice(values: Iterable[str]) -> Reader:
+    """One of ``values``."""
+    allowed = tuple(values)
+
+    def read(value: Any) -> str:
+        value = one(value)
+        if value not in allowed:
+            raise Fault(_("Choose one of these: %(list)s.") % {"list": ", ".join(allowed)})
+        return str(value)
+
+    return read
+
+
+def date(value: Any) -> dt.date:
+    """A date, written YYYY-MM-DD as browsers send it."""
+    try:
+        day = dt.date.fromisoformat(str(one(value)).strip())
+    except ValueError:
+        raise Fault(_("Enter a date, such as 2027-03-15.")) from None
+    if not 2000 <= day.year <= 2099:
+        raise Fault(_("Enter a date between the years 2000 and 2099."))
+    return day
+
+
+def clock(value: Any) -> dt.time:
+    """A wall time, written HH:MM."""
+    try:
+        return dt.time.fromisoformat(str(one(value)).strip()).replace(second=0, microsecond=0, tzinfo=None)
+    except ValueError:
+        raise Fault(_("Enter a time of day, such as 08:30.")) from None
+
+
+def instant(value: Any) -> dt.datetime:
+    """A moment; without an offset it is meant in the studio's own time and is settled by :func:`settle`."""
+    value = one(value)
+    if isinstance(value, dt.datetime):
+        return value
+    try:
+        moment = dt.datetime.fromisoformat(str(value).strip())
+    except ValueError:
+        raise Fault(_("Enter a day and time, such as 2027-03-15 08:30.")) from None
+    if not 2000 <= moment.year <= 2099:
+        raise Fault(_("Enter a date between the years 2000 and 2099."))
+    return moment
+
+
+def settle(moment: dt.datetime, zone: ZoneInfo) -> dt.datetime:
+    """``moment`` with its offset. A wall time that the clocks skip in spring becomes the first one after the gap,
+    one that comes twice in autumn the first of the two."""
+    if moment.tzinfo is not None:
+        return moment.astimezone(dt.UTC)
+    # fold=0 reads a skipped time with the offset before the gap, so it lands behind the gap.
+    there = moment.replace(tzinfo=zone).astimezone(dt.UTC)
+    if there.astimezone(zone).replace(tzinfo=None) == moment:
+        return there
+    step = dt.timedelta(minutes=1)
+    offset = there.astimezone(zone).utcoffset()
+    while (there - step).astimezone(zone).utcoffset() == offset:
+        there -= step
+    return there
+
+
+def ids(value: Any) -> list[str]:
+    """Several public ids, each once."""
+    many = value if isinstance(value, list) else [value]
+    if len(many) > MOST_ITEMS:
+        raise Fault(_("That is too many at once."))
+    return list(dict.fromkeys(ident(v) for v in many))
+
+
+def words(value: Any) -> list[str]:
+    """Several short words, such as kinds of task."""
+    many = value if isinstance(value, list) else [value]
+    if len(many) > 50:
+        raise Fault(_("That is too many at once."))
+    return list(dict.fromkeys(text(40)(v) for v in many))
+
+
+def window(value: Any) -> list[int]:
+    """``[lo, hi]`` minutes with 0 ≤ lo < hi."""
+    if not isinstance(value, list) or len(value) != 2:
+        raise Fault(_("Enter the earliest and the latest time."))
+    lo, hi = whole(0, 60 * 24 * 60)(value[0]), whole(1, 60 * 24 * 60)(value[1])
+    if lo >= hi:
+        raise Fault(_("The latest time has to come after the earliest."))
+    return [lo, hi]
+
+
+def listed(spec: Spec, *, most: int = MOST_ITEMS, least: int = 0) -> Reader:
+    """A list of records, each read by ``spec``."""
+
+    def read(value: Any) -> list[dict[str, Any]]:
+        if not isinstance(value, list) or not least <= len(value) <= most:
+            raise Fault(_("Enter from %(least)d to %(most)d lines.") % {"least": least, "most": most})
+        out, faults = [], {}
+        for i, item in enumerate(value):
+            if not isinstance(item, Mapping):
+                raise Fault(_("This list cannot be read."))
+            got, bad = read_fields(item, spec)
+            faults.update({f"{i}.{k}": v for k, v in bad.items()})
+            out.append(got)
+        if faults:
+            raise Group(faults)
+        return out
+
+    return read
+
+
+def read_fields(payload: Mapping[str, Any], spec: Spec) -> tuple[dict[str, Any], dict[str, str]]:
+    """The values that ``spec`` asks for, and the faults by field."""
+    got: dict[str, Any] = {}
+    faults: dict[str, str] = {}
+    for name, reader in spec.items():
+        try:
+            got[name] = reader(payload.get(name))
+        except Group as group:
+            faults.update({f"{name}.{k}": v for k, v in group.faults.items()})
+        except Fault as fault:
+            missing = _empty(payload.get(name))
+            faults[name] = _("Please fill this in.") if missing and payload.get(name) != [] else str(fault)
+    return got, faults
+
+
+def read_payload(payload: Mapping[str, Any], spec: Spec) -> dict[str, Any]:
+    """Read ``payload`` by ``spec``; raises :class:`Refused` naming every field that needs another look."""
+    got, faults = read_fields(payload, spec)
+    if faults:
+        raise Refused(_("Nothing was saved yet: please look at what is marked."), errors=faults)
+    return got
+
+
+def rows(payload: Mapping[str, Any], names: Iterable[str]) -> list[dict[str, Any]]:
+    """Records from the repeated fields of a plain HTML form: ``form=a&qty=3&form=b&qty=5`` gives two.
+
+    Lines whose fields are all empty are left out.
+    """
+    columns = {n: (v if isinstance(v, list) else [v]) for n in names if (v := payload.get(n)) is not None}
+    length = max((len(c) for c in columns.values()), default=0)
+    if length > MOST_ITEMS:
+        raise Refused(_("That is too many lines at once."))
+    table = [{n: c[i] if i < len(c) else "" for n, c in columns.items()} for i in range(length)]
+    return [row for row in table if any(not _empty(v) for v in row.values())]
