@@ -1,0 +1,149 @@
+"""Glazing lots and finishing orders, as pieces come out of the kilns."""
+
+from __future__ import annotations
+
+from planner.dispatch.facts import DAY
+from planner.dispatch.pull import Pull
+from planner.dispatch.shop import Shop, Stock
+from planner.plan import Finish, Lot, Part
+
+
+def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: bool) -> None:
+    """Glaze what is bisqued and owed, the strongest pull a hand minute first, for starts before ``day_end``.
+
+    ``urgent``: only what is late or due within the days that ``finish_ahead`` and the way ahead need.
+    """
+    facts = shop.facts
+    wanted: list[tuple[float, int, int]] = []
+    waiting = sum(c.left * _share(shop, c.form) for c in shop.coated if c.order is not None)
+    room = pull.habits.glaze_ahead * max(1, len(facts.kilns)) - waiting
+    for form, stocks in enumerate(shop.bisqued):
+        have = sum(s.left for s in stocks if s.at < day_end)
+        if not have:
+            continue
+        work = facts.forms[form].glaze
+        for order, owed in pull.line_after(shop, form, 0):
+            n = min(owed, have)
+            have -= n
+            if n > 0 and not (urgent and _has_time(pull, form, order, day_start)):
+                glaze = facts.glaze_of[facts.orders[order].glaze]
+                value = n * pull.glaze(order, form, day_start)
+                wanted.append((-value / (glaze.fixed + work.minutes(n)), order, n))
+    for _, order, n in sorted(wanted):
+        form = facts.order_form[order]
+        share = _share(shop, form)
+        if n * share > room:
+            n = int(room / share) if share else n
+        if n > 0:
+            room -= share * _glaze_lot(shop, order, n, day_start, day_end)
+
+
+def _share(shop: Shop, form: int) -> float:
+    """The part of a kiln that a glazed piece takes, where it takes least."""
+    return min((v for r in shop.facts.rules if (v := r["glost"].volume[form])), default=0.0)
+
+
+def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:
+    facts = pull.facts
+    ready = now + pull.habits.lead * facts.glost_time[form]
+    return min(pull.due[order], facts.horizon) - ready > pull.habits.finish_ahead * DAY
+
+
+def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int) -> int:
+    """Glaze up to ``count`` pieces of ``order`` in one lot that starts before ``day_end``; the pieces glazed."""
+    facts = shop.facts
+    form = facts.order_form[order]
+    f = facts.forms[form]
+    glaze = facts.glaze_of[facts.orders[order].glaze]
+    stocks = sorted((s for s in shop.bisqued[form] if s.left and s.at < day_end), key=lambda s: s.at)
+    at = day_start
+    have = 0
+    for s in stocks:  # the first minute at which enough is there
+        at = max(at, s.at)
+        have += s.left
+        if have >= count:
+            break
+    count = min(count, have)
+    room = shop.glazed.room(at) * f.boards.glazed
+    count = min(count, room)
+    while count > 0:
+        minutes = glaze.fixed + f.glaze.minutes(count)
+        slot = shop.find("glaze", at, minutes, day_end - 1, False)
+        if slot is not None:
+            break
+        count = count * 2 // 3
+    if count <= 0:
+        return 0
+    task = shop.book("glaze", slot, minutes)
+    parts = _draw(shop.bisqued[form], count, slot[0])
+    name = shop.new_id("l")
+    shop.lots.append(Lot(name, facts.orders[order].id, count, parts, task.id))
+    shop.under_way[form] -= count
+    shop.add_coated(name, form, count, task.end + f.glaze_dry, task.end, order, glaze.id)
+    return count
+
+
+def _draw(stocks: list[Stock], count: int, minute: int) -> tuple[Part, ...]:
+    parts = []
+    for s in sorted(stocks, key=lambda s: s.at):
+        n = min(s.left, count)
+        if n and s.at <= minute:
+            s.left -= n
+            count -= n
+            parts.append(Part(s.id, n))
+    stocks[:] = [s for s in stocks if s.left]
+    return tuple(parts)
+
+
+def finish_orders(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: bool) -> None:
+    """Sort and pack what is fired and owed, the strongest pull a hand minute first, for starts before ``day_end``."""
+    facts = shop.facts
+    wanted: list[tuple[float, int]] = []
+    for order, stocks in enumerate(shop.fired):
+        if not stocks or shop.to_finish[order] <= 0:
+            continue
+        at = min(s.at for s in stocks)
+        if at >= day_end or (urgent and pull.due[order] - at > pull.habits.finish_ahead * DAY):
+            continue
+        work = facts.forms[facts.order_form[order]].finish
+        owed = shop.to_finish[order]
+        wanted.append((-owed * pull.finish(order, day_start) / work.minutes(owed), order))
+    for _, order in sorted(wanted):
+        for stock in sorted(shop.fired[order], key=lambda s: s.at):
+            if stock.at < day_end:
+                _finish(shop, order, stock, day_start, day_end)
+        shop.fired[order] = [s for s in shop.fired[order] if s.left]
+
+
+def _finish(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int) -> None:
+    """Finish what is owed from ``stock``, in as few tasks as the gaps allow."""
+    facts = shop.facts
+    work = facts.forms[facts.order_form[order]].finish
+    lo = max(day_start, stock.at)
+    while (count := min(stock.left, shop.to_finish[order])) > 0:
+        slot = shop.find("finish", lo, work.minutes(min(count, max(4, count // 3))), day_end - 1, False)
+        if slot is None:
+            return
+        minutes = work.minutes(count)
+        open_for = _open_for(shop, slot[0], slot[1], slot[2])
+        if minutes > open_for:
+            count = _pieces_in(open_for, work.fixed, work.each_s)
+            minutes = work.minutes(count)
+        task = shop.book("finish", slot, minutes)
+        shop.finishes.append(Finish(shop.new_id("n"), facts.orders[order].id, stock.id, count, task.id))
+        stock.left -= count
+        shop.to_finish[order] -= count
+        lo = slot[0]
+
+
+def _open_for(shop: Shop, start: int, person: int, station: int | None) -> int:
+    end = shop.regular[person].end_of(start)
+    if station is not None:
+        end = min(end, shop.stations[station].end_of(start))
+    return end - start
+
+
+def _pieces_in(minutes: int, fixed: int, each_s: int) -> int:
+    """The most pieces whose work fits into ``minutes``."""
+    return (minutes - fixed) * 60 // each_s if each_s else 1 << 20
+

@@ -1,0 +1,202 @@
+"""Pressing: which form next, how many, when; each batch placed with its release and leather-hard work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.dispatch.chain import Ask, Chain, book_chain, find_chain, stand
+from planner.dispatch.pull import Pull
+from planner.dispatch.shop import Shop, Slot, meet
+from planner.plan import Batch
+from planner.scenario import Form
+
+SHRINK = (1.0, 0.6, 0.35)
+
+
+@dataclass(slots=True)
+class Pressing:
+    """A press task that could be: ``setup`` minutes before the first ball."""
+
+    slot: Slot
+    count: int
+    setup: int
+    minutes: int
+
+
+def press_ware(shop: Shop, pull: Pull, day_start: int, day_end: int) -> None:
+    """Press what is owed in the free time of the day, the strongest pull first."""
+    barred: set[int] = set()
+    while True:
+        form = _next_form(shop, pull, day_start, barred)
+        if form < 0:
+            return
+        owed = _owed(shop, form)
+        if not _press_one(shop, pull, form, owed, day_start, day_end):
+            barred.add(form)
+
+
+def _owed(shop: Shop, form: int) -> int:
+    return sum(shop.to_glaze[o] for o in shop.facts.form_orders[form] if shop.to_glaze[o] > 0) - shop.under_way[form]
+
+
+def _next_form(shop: Shop, pull: Pull, now: int, barred: set[int]) -> int:
+    """The form with the strongest pull a hand minute among those that are owed, or -1."""
+    facts, habits = shop.facts, pull.habits
+    places = facts.stations_of["press"] or ()
+    on = {shop.wheels[x].tool for x in places}
+    best, chosen = 0.0, -1
+    for form, moulds in enumerate(shop.moulds):
+        if form in barred or not moulds:
+            continue
+        value = 0.0
+        count, most = 0, min(len(moulds), 24)
+        for order, n in pull.line_after(shop, form, max(0, shop.under_way[form])):
+            n = min(n, most - count)
+            value += n * pull.press(order, form, now)
+            count += n
+            if count >= most:
+                break
+        if not count:
+            continue
+        volume = min((v for r in facts.rules if (v := r["glost"].volume[form])), default=1.0)
+        f = facts.forms[form]
+        mounted = f.tool in on
+        minutes = facts.hand_minutes[form] + (0 if mounted else f.setup) / count
+        value /= count * minutes**habits.hands_power * volume**habits.kiln_power
+        if mounted:
+            value *= habits.stay
+        if value > best:
+            best, chosen = value, form
+    return chosen
+
+
+def _press_one(shop: Shop, pull: Pull, form: int, owed: int, day_start: int, day_end: int) -> bool:
+    """Place one batch that starts in the day; False where none can be placed."""
+    habits = pull.habits
+    f = shop.facts.forms[form]
+    want = min(owed, habits.batch_max, _board_room(shop, f, day_start))
+    if want <= 0:
+        return False
+    lo = day_start
+    for _ in range(3):
+        pressing = find_press(shop, form, want, lo, day_end, habits.small_batch)
+        if pressing is None:
+            return False
+        for part in SHRINK:
+            count = max(1, int(pressing.count * part))
+            minutes = pressing.setup + f.press.minutes(count)
+            found = best_chain(shop, pull, f, count, pressing.slot[0], pressing.setup, minutes)
+            if found is not None:
+                _book(shop, form, pressing, count, minutes, *found)
+                return True
+            if count == 1:
+                break
+        lo = pressing.slot[0] + 90
+    return False
+
+
+def _board_room(shop: Shop, form: Form, minute: int) -> int:
+    room = shop.drying.room(minute + form.release_after.lo)
+    return max(0, room) * form.boards.green
+
+
+def find_press(
+    shop: Shop, form: int, want: int, lo: int, day_end: int, small: float
+) -> Pressing | None:
+    """The earliest press of up to ``want`` pieces that starts in ``[lo, day_end)``, on the press that is ready first."""
+    facts = shop.facts
+    f = facts.forms[form]
+    line = shop.moulds[form]
+    least = max(1, min(len(line), int(want * small + 0.999)))
+    while least > 1 and line[least - 1][0] >= day_end:
+        least -= 1
+    lo = max(lo, line[least - 1][0])
+    best: Pressing | None = None
+    for x in facts.stations_of["press"] or ():
+        wheel = shop.wheels[x]
+        for p in facts.people_of["press"]:
+            found = _press_at(shop, f, form, want, least, max(lo, wheel.last), day_end, x, p)
+            if found is not None and (best is None or _better(found, best)):
+                best = found
+    return best
+
+
+def _better(a: Pressing, b: Pressing) -> bool:
+    return a.slot[0] + 4 * a.setup < b.slot[0] + 4 * b.setup
+
+
+def setup_minutes(shop: Shop, f: Form, station: int, start: int) -> int:
+    """Minutes before the first ball (R02) for a press that starts at ``start``, the next on that station."""
+    wheel = shop.wheels[station]
+    if wheel.tool != f.tool:
+        return f.setup
+    return f.recheck if wheel.day is None or wheel.day < shop.facts.day(start) else 0
+
+
+def _press_at(
+    shop: Shop, f: Form, form: int, want: int, least: int, lo: int, day_end: int, station: int, person: int
+) -> Pressing | None:
+    person_gaps, station_gaps = shop.regular[person], shop.stations[station]
+    start = lo
+    for _ in range(4):
+        setup = setup_minutes(shop, f, station, start)
+        start = meet(person_gaps, station_gaps, start, setup + f.press.minutes(least), day_end - 1)
+        if start < 0:
+            return None
+        setup = setup_minutes(shop, f, station, start)
+        room = min(person_gaps.end_of(start), station_gaps.end_of(start)) - start - setup - f.press.fixed
+        count = min(want, shop.ready_moulds(form, start))
+        if f.press.each_s:
+            count = min(count, room * 60 // f.press.each_s)
+        if count >= least and room >= 0:
+            return Pressing((start, person, station), count, setup, setup + f.press.minutes(count))
+        start += 15
+    return None
+
+
+def best_chain(
+    shop: Shop, pull: Pull, f: Form, count: int, start: int, setup: int, minutes: int
+) -> tuple[Ask, Chain, bool] | None:
+    """The way out of the mould that is dry first; a cover must earn its trouble. The bool: covered in the mould."""
+    habits = pull.habits
+    first = start + setup + -(-f.press.each_s // 60)
+    end = start + minutes
+    best: tuple[Ask, Chain, bool] | None = None
+    best_end = 0
+    for in_mould in (False, True):
+        window = f.release_after_covered if in_mould else f.release_after
+        if window is None or (in_mould and (habits.cover_mould == "never" or (habits.cover_mould == "need" and best))):
+            continue
+        for covered in (False, True):
+            if covered and (not f.steps or habits.cover_steps == "never" or (habits.cover_steps == "need" and best)):
+                continue
+            ask = Ask(f, count, end + window.lo, first + window.hi, covered, extra=habits.extra != "none")
+            chain = find_chain(shop, ask)
+            if chain is None:
+                continue
+            ready = chain.end + habits.cover_minutes * (in_mould + covered)
+            if best is None or ready < best_end:
+                best, best_end = (ask, chain, in_mould), ready
+    return best
+
+
+def _book(
+    shop: Shop, form: int, pressing: Pressing, count: int, minutes: int, ask: Ask, chain: Chain, in_mould: bool
+) -> None:
+    f = ask.form
+    start, _, station = pressing.slot
+    moulds = tuple(shop.take_moulds(form, start, count))
+    press = shop.book("press", pressing.slot, minutes)
+    if station is not None:
+        wheel = shop.wheels[station]
+        wheel.tool, wheel.day, wheel.last = f.tool, shop.facts.day(start), start + minutes
+    release, steps = book_chain(shop, ask, chain)
+    name = shop.new_id("b")
+    stand(shop, name, form, ask, chain)
+    for m in moulds:
+        shop.put_mould(form, m, chain.out_to + f.mould_rest)
+    names = tuple(t.id for t in steps)
+    shop.batches.append(
+        Batch(name, f.id, count, moulds, press.id, release and release.id, names, in_mould, ask.covered)
+    )
+

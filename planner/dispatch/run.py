@@ -1,0 +1,79 @@
+"""One run of the dispatcher: the core first, then day by day kilns, finishing, glazing and pressing."""
+
+from __future__ import annotations
+
+from planner.core_placement import CorePlacement
+from planner.dispatch.casting import pour_optional
+from planner.dispatch.core import place_core
+from planner.dispatch.facts import DAY, Facts, facts_of
+from planner.dispatch.finishing import finish_orders, glaze_ware
+from planner.dispatch.firing import fire_kilns
+from planner.dispatch.given_core import apply_core
+from planner.dispatch.habits import Habits
+from planner.dispatch.pressing import press_ware
+from planner.dispatch.pull import Pull
+from planner.dispatch.shop import Shop
+from planner.plan import COST_NAMES, Plan
+from planner.scenario import Scenario
+
+
+def dispatch(scenario: Scenario, habits: Habits | None = None, core: CorePlacement | None = None) -> Plan | None:
+    """A valid plan made by ``habits``, or None where the must-do core found no place.
+
+    With ``core`` the must-do work stands where it says. Costs and orders are left to be reckoned.
+    """
+    facts = facts_of(scenario)
+    habits = habits or Habits()
+    shop = place_core(facts, habits) if core is None else apply_core(facts, core)
+    if shop is None:
+        return None
+    fill(shop, Pull(facts, habits))
+    return plan_of(shop)
+
+
+def fill(shop: Shop, pull: Pull) -> None:
+    """Fill the days with work, from the first to the last."""
+    habits = pull.habits
+    if habits.pour:
+        pour_optional(shop, False)
+    for start, end in days(shop.facts):
+        noon = min(end, _at(shop.facts, start, habits.press_until))
+        fire_kilns(shop, pull, start, end)
+        finish_orders(shop, pull, start, end, True)
+        if noon > start:
+            press_ware(shop, pull, start, noon)
+        glaze_ware(shop, pull, start, end, True)
+        fire_kilns(shop, pull, start, end)
+        press_ware(shop, pull, start, end)
+        glaze_ware(shop, pull, start, end, False)
+        finish_orders(shop, pull, start, end, False)
+        fire_kilns(shop, pull, start, end)
+
+
+def days(facts: Facts) -> list[tuple[int, int]]:
+    """The local days of the horizon as ``[start, end)`` minutes."""
+    first = DAY - facts.midnight % DAY
+    marks = [0, *range(first, facts.horizon, DAY), facts.horizon]
+    return list(zip(marks, marks[1:], strict=False))
+
+
+def _at(facts: Facts, day_start: int, minute_of_day: int) -> int:
+    return day_start - (day_start + facts.midnight) % DAY + minute_of_day
+
+
+def plan_of(shop: Shop) -> Plan:
+    """The shop's tasks as a plan, not reckoned yet."""
+    return Plan(
+        status="feasible",
+        cost=0,
+        costs=dict.fromkeys(COST_NAMES, 0),
+        bound=None,
+        tasks=tuple(shop.tasks),
+        batches=tuple(shop.batches),
+        firings=tuple(shop.firings),
+        lots=tuple(shop.lots),
+        finishes=tuple(shop.finishes),
+        casts=tuple(shop.casts),
+        jobs=tuple(shop.jobs),
+        spoiled=tuple(shop.spoiled),
+    )
