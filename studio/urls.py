@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from studio.views.health import health
 from studio.views.home import home
 from studio.views.login import Login, Logout
-from studio.views.today import today
 
 handler400 = "studio.views.errors.bad_request"
 handler403 = "studio.views.errors.forbidden"
@@ -19,5 +18,5 @@ urlpatterns = [
     path("login/", Login.as_view(), name="login"),
     path("logout/", Logout.as_view(), name="logout"),
     path("health/", health, name="health"),
-    path("s/<str:studio>/", today, name="today"),
+    path("s/<str:studio>/", include("studio.urls_pages")),
 ]

@@ -15,4 +15,4 @@ def home(request: HttpRequest) -> HttpResponse:
     member = Member.objects.filter(user=request.user, left_at=None).order_by("pk").select_related("studio").first()
     if member is None:
         return render(request, "studio/no_studio.html")
-    return redirect("today", studio=member.studio.public_id)
+    return redirect("studio:today", studio=member.studio.public_id)

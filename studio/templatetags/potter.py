@@ -1,0 +1,115 @@
+"""Template tags for the studio's pages: pictures of pots, half days, ids for forms that record something."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django import template
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from studio import words
+
+register = template.Library()
+
+MOST_POTS = 12  # as many as stand beside each other on a narrow screen
+
+
+@register.simple_tag
+def app_name() -> str:
+    """What this tool is called."""
+    return words.APP_NAME
+
+
+@register.simple_tag
+def mark(name: str, css: str = "mark") -> SafeString:
+    """A small picture from the sheet in ``_marks.html``; it says nothing that the text beside it does not."""
+    return format_html('<svg class="{}" aria-hidden="true" focusable="false"><use href="#m-{}"/></svg>', css, name)
+
+
+@register.inclusion_tag("studio/_pots.html")
+def pots(kind: str, count: int) -> dict[str, Any]:
+    """A ware board with as many pots on it as there are, up to a board's width."""
+    return {"shape": words.pot_mark(kind), "pots": range(min(count, MOST_POTS)), "more": max(0, count - MOST_POTS)}
+
+
+@register.simple_tag(takes_context=True)
+def place(context: dict[str, Any], name: str, **kwargs: Any) -> str:
+    """The address of a page of this studio, or nothing while that page does not exist."""
+    studio = context["request"].studio
+    try:
+        return reverse(f"studio:{name}", kwargs={"studio": studio.public_id, **kwargs})
+    except NoReverseMatch:
+        return ""
+
+
+@register.inclusion_tag("studio/_command.html", takes_context=True)
+def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any]:
+    """The hidden fields with which a form hands a command to the studio's door.
+
+    ``back`` is the address to go to afterwards; without it, the page that the form stands on.
+    """
+    request = context["request"]
+    return {
+        "csrf_token": context.get("csrf_token"),
+        "id": uuid.uuid4(),
+        "kind": kind,
+        "back": back or request.get_full_path(),
+    }
+
+
+@register.filter
+def day(value: datetime | date) -> str:
+    """A day as people say it: today, tomorrow, Thursday, or Thursday 4 December when it is far off."""
+    on = timezone.localtime(value).date() if isinstance(value, datetime) else value
+    off = (on - timezone.localdate()).days
+    near = {-1: _("yesterday"), 0: _("today"), 1: _("tomorrow")}
+    if off in near:
+        return near[off]
+    return date_format(on, "l" if 1 < off < 7 else "l j F")
+
+
+@register.filter
+def clock(value: datetime) -> str:
+    """The time of day, 24 hours: 09:05."""
+    return timezone.localtime(value).strftime("%H:%M")
+
+
+@register.filter
+def half(value: datetime) -> str:
+    """A half day as people say it: this morning, tomorrow afternoon, Thursday morning, tonight."""
+    return words.half_day(timezone.localtime(value), timezone.localtime())
+
+
+@register.filter
+def around(value: datetime) -> str:
+    """A time that nobody should take to the minute: about 20:00, tomorrow about 08:00."""
+    near = timezone.localtime(value + timedelta(minutes=15))
+    near = near.replace(minute=near.minute // 30 * 30, second=0)
+    text = _("about %(time)s") % {"time": near.strftime("%H:%M")}
+    return text if near.date() == timezone.localdate() else f"{day(near)} {text}"
+
+
+@register.filter
+def ago(value: datetime) -> str:
+    """How long ago, in one unit."""
+    return words.span(int((timezone.now() - value).total_seconds() // 60))
+
+
+@register.filter
+def minutes(value: int) -> str:
+    """A length of time in words: 40 min, 2 h, 3 days."""
+    return words.span(value)
+
+
+@register.filter
+def undo_id(tags: str | None) -> str:
+    """The command that a message's undo takes back: the tag ``undo:<command>``, or nothing."""
+    found = [tag.removeprefix("undo:") for tag in (tags or "").split() if tag.startswith("undo:")]
+    return found[0] if found else ""

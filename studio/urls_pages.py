@@ -1,0 +1,15 @@
+"""The pages of one studio, all below ``/s/<studio>/``."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from studio.urls_workshop import urlpatterns as workshop
+from studio.views.today import today
+
+app_name = "studio"
+
+urlpatterns = [
+    path("", today, name="today"),
+    *workshop,
+]

@@ -1,0 +1,56 @@
+"""The way into a studio's pages: who may enter, in whose time zone, and by which methods."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.views import redirect_to_login
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.utils import timezone
+
+from studio.models import Member, Studio
+
+View = Callable[..., HttpResponse]
+
+
+def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", "HEAD")) -> Any:
+    """Decorate a page of one studio: the view gets the :class:`Studio` in place of its public id.
+
+    Without a login the visitor is sent to log in; a studio of other people (or none at all) answers 404, a
+    method outside ``methods`` 405. ``request.studio`` and ``request.member`` are set, and the studio's time
+    zone holds while the view runs.
+    """
+
+    def decorate(inner: View) -> View:
+        @wraps(inner)
+        def page(request: HttpRequest, studio: str, **kwargs: Any) -> HttpResponse:
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path())
+            member = membership(request, studio)
+            if request.method not in methods:
+                return HttpResponseNotAllowed(methods)
+            request.member, request.studio = member, member.studio  # type: ignore[attr-defined]
+            with timezone.override(ZoneInfo(member.studio.time_zone)):
+                return inner(request, member.studio, **kwargs)
+
+        return page
+
+    return decorate if view is None else decorate(view)
+
+
+def membership(request: HttpRequest, studio: str) -> Member:
+    """The visitor's own membership of the studio with this public id.
+
+    :raises Http404: there is none, whether or not the studio exists.
+    """
+    found = (
+        Member.objects.select_related("studio", "person")
+        .filter(studio__public_id=studio, user_id=request.user.pk, left_at=None)
+        .first()
+    )
+    if found is None:
+        raise Http404
+    return found

@@ -1,0 +1,153 @@
+"""A potter's words for the kinds of task, for half days and for lengths of time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
+
+APP_NAME = "Potter’s Week"
+
+Text = str | Promise
+
+
+@dataclass(frozen=True)
+class Kind:
+    """How a kind of task is said: ``todo`` as a task, ``done`` on its button, ``group`` as a kind of work.
+
+    ``todo`` and ``done`` take ``%(n)s`` pieces, ``%(thing)s`` (form, kiln or job) and ``%(glaze)s``.
+    """
+
+    todo: Text
+    done: Text
+    group: Text
+    mark: str
+
+
+_LEATHER = gettext_lazy("leather-hard work")
+KINDS = {
+    "press": Kind(
+        gettext_lazy("Press %(n)s × %(thing)s"), gettext_lazy("%(n)s pressed"), gettext_lazy("pressing"), "press"
+    ),
+    "release": Kind(
+        gettext_lazy("Take out %(n)s × %(thing)s"), gettext_lazy("%(n)s good"), gettext_lazy("taking out"), "out"
+    ),
+    "trim": Kind(gettext_lazy("Turn %(n)s × %(thing)s"), gettext_lazy("%(n)s turned"), _LEATHER, "turn"),
+    "turn": Kind(gettext_lazy("Turn %(n)s × %(thing)s"), gettext_lazy("%(n)s turned"), _LEATHER, "turn"),
+    "fettle": Kind(gettext_lazy("Fettle %(n)s × %(thing)s"), gettext_lazy("%(n)s fettled"), _LEATHER, "turn"),
+    "sponge": Kind(gettext_lazy("Sponge %(n)s × %(thing)s"), gettext_lazy("%(n)s sponged"), _LEATHER, "turn"),
+    "join": Kind(
+        gettext_lazy("Stick up %(n)s handles: %(thing)s"), gettext_lazy("%(n)s joined"), _LEATHER, "handle"
+    ),
+    "load": Kind(gettext_lazy("Pack %(thing)s"), gettext_lazy("Packed"), gettext_lazy("kiln"), "pack"),
+    "unload": Kind(gettext_lazy("Draw %(thing)s"), gettext_lazy("Drawn"), gettext_lazy("kiln"), "draw"),
+    "glaze": Kind(
+        gettext_lazy("Glaze %(n)s × %(thing)s: %(glaze)s"),
+        gettext_lazy("%(n)s glazed"),
+        gettext_lazy("glazing"),
+        "glaze",
+    ),
+    "finish": Kind(
+        gettext_lazy("Sort and pack %(n)s × %(thing)s"),
+        gettext_lazy("%(n)s firsts"),
+        gettext_lazy("sorting and packing"),
+        "box",
+    ),
+    "pour": Kind(gettext_lazy("Pour a mould: %(thing)s"), gettext_lazy("Poured"), gettext_lazy("plaster"), "pour"),
+    "lift": Kind(gettext_lazy("Lift the mould: %(thing)s"), gettext_lazy("Lifted"), gettext_lazy("plaster"), "lift"),
+    "job": Kind(gettext_lazy("%(thing)s"), gettext_lazy("Done"), gettext_lazy("other work"), "job"),
+}
+GROUPS = ("press", "release", "trim", "load", "glaze", "finish", "pour", "job")  # one kind for each kind of work
+
+
+def kind_of(kind: str) -> Kind:
+    """How to say a kind of task; a studio's own leather-hard work is called by its own name."""
+    own = kind.replace("_", " ").replace("%", "%%").capitalize()
+    return KINDS.get(kind) or Kind(f"{own}: %(n)s × %(thing)s", gettext_lazy("%(n)s done"), _LEATHER, "turn")
+
+
+def todo(kind: str, *, n: int, thing: str, glaze: str = "") -> str:
+    """What is to be done: ``Take out 10 × Bowl 15 cm``."""
+    return str(kind_of(kind).todo) % {"n": n, "thing": thing, "glaze": glaze}
+
+
+def done(kind: str, *, n: int) -> str:
+    """The one tap that says it was done as planned: ``10 good``."""
+    return str(kind_of(kind).done) % {"n": n}
+
+
+_POTS = {
+    "egg_cup": "eggcup",
+    "beaker": "beaker",
+    "mug": "mug",
+    "bowl": "bowl",
+    "serving_bowl": "bowl",
+    "soup_plate": "dish",
+    "side_plate": "plate",
+    "dinner_plate": "plate",
+}
+
+
+def pot_mark(kind: str) -> str:
+    """The picture of a form of this kind."""
+    return _POTS.get(kind, "beaker")
+
+
+MORNING, AFTERNOON, EVENING = "morning", "afternoon", "evening"
+HALVES = {
+    MORNING: pgettext_lazy("half day", "morning"),
+    AFTERNOON: pgettext_lazy("half day", "afternoon"),
+    EVENING: pgettext_lazy("half day", "evening"),
+}
+
+
+def half_of(at: datetime) -> str:
+    """The half day of a local time: up to half past twelve the morning, from half past five the evening."""
+    past = at.hour * 60 + at.minute
+    return MORNING if past < 12 * 60 + 30 else AFTERNOON if past < 17 * 60 + 30 else EVENING
+
+
+def half_day(at: datetime, now: datetime) -> str:
+    """A local time as people say it: this morning, tomorrow afternoon, Thursday evening, in the night."""
+    off = (at.date() - now.date()).days
+    if at.hour < 5:
+        return _("tonight") if off == 1 else _("in the night to %(day)s") % {"day": date_format(at, "l")}
+    half = half_of(at)
+    if off == 0:
+        return {MORNING: _("this morning"), AFTERNOON: _("this afternoon"), EVENING: _("this evening")}[half]
+    if off == 1:
+        tomorrow = {MORNING: _("tomorrow morning"), AFTERNOON: _("tomorrow afternoon")}
+        return tomorrow.get(half, _("tomorrow evening"))
+    if off == -1:
+        before = {MORNING: _("yesterday morning"), AFTERNOON: _("yesterday afternoon")}
+        return before.get(half, _("yesterday evening"))
+    name = date_format(at, "l" if 1 < off < 7 else "l j F")
+    return _("%(day)s %(half)s") % {"day": name, "half": HALVES[half]}
+
+
+def span(minutes: int) -> str:
+    """A length of time in one unit, rounded: 40 min, 6 h, 3 days."""
+    minutes = max(0, minutes)
+    if minutes < 90:
+        return ngettext("%(n)d min", "%(n)d min", minutes) % {"n": minutes}
+    hours = round(minutes / 60)
+    if hours < 36:
+        return ngettext("%(n)d h", "%(n)d h", hours) % {"n": hours}
+    days = round(minutes / 1440)
+    return ngettext("%(n)d day", "%(n)d days", days) % {"n": days}
+
+
+def joined(parts: list[str]) -> str:
+    """A list in a sentence: a, b and c."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return _("%(first)s and %(last)s") % {"first": ", ".join(parts[:-1]), "last": parts[-1]}
+
+
+def monday(of: datetime) -> datetime:
+    """Midnight of the Monday that a local time's week began with."""
+    return (of - timedelta(days=of.weekday())).replace(hour=0, minute=0, second=0, microsecond=0)
