@@ -18,3 +18,8 @@ class Fact:
     by: str | None = None  # person
     task: str | None = None
     data: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def place(self) -> tuple[int, int]:
+        """Where it stands in the order of folding."""
+        return (self.happened, self.seq)

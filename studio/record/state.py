@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 1  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 2  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
@@ -31,12 +32,14 @@ class Ware:
     until: int | None = None  # the person's word: still good until
     ask_at: int | None = None  # too soft: look again then
     kiln: str | None = None
-    firing: str | None = None
+    firing: str | None = None  # the firing it is in, or the last one it came out of
     kiln_stage: str | None = None  # "bisque" or "glost", while in the kiln
     at: int | None = None  # drawn, or glazed, at
     order: str | None = None  # order line; glazed and fired ware
     glaze: str | None = None
     parent: str | None = None
+    dry_at: int | None = None  # said at set-up: bone-dry from then, nothing leather-hard left to do
+    implied: bool = False  # no fact says it left its mould or kiln, but these were filled again
 
 
 @dataclass
@@ -59,7 +62,8 @@ class FiringState:
     packed: tuple[int, int]
     lit: int | None = None
     drawn: int | None = None
-    pieces: dict[str, int] = field(default_factory=dict)  # ware id (as it stands in the kiln) -> count
+    pieces: dict[str, int] = field(default_factory=dict)  # ware id (as it stands in the kiln) -> count packed
+    implied: bool = False  # no fact says it was drawn, but its kiln was packed again
 
 
 @dataclass
@@ -117,3 +121,33 @@ class State:
     twice: dict[str, str] = field(default_factory=dict)  # a fact recorded again -> the fact that counts
     done_tasks: dict[str, str] = field(default_factory=dict)  # planned task -> the fact that did it
     ids: set[str] = field(default_factory=set)  # every ware, firing and cast id ever used: none is used again
+    seen: dict[str, str] = field(default_factory=dict)  # "kind/thing" -> the fact that recorded it
+
+    def clone(self) -> State:
+        """A state of its own, equal to this one."""
+        new = copy(self)
+        for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing)):
+            setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
+        for name in ("casts", "kilns", "lines", "stock"):
+            setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
+        for name in ("mounted", "away", "jobs_done", "lost", "made", "troubles", "twice", "done_tasks", "ids", "seen"):
+            setattr(new, name, copy(getattr(self, name)))
+        return new
+
+
+def _own_ware(ware: Ware) -> Ware:
+    new = copy(ware)
+    new.moulds, new.steps = list(ware.moulds), list(ware.steps)
+    return new
+
+
+def _own_mould(mould: MouldState) -> MouldState:
+    new = copy(mould)
+    new.grams = list(mould.grams)
+    return new
+
+
+def _own_firing(firing: FiringState) -> FiringState:
+    new = copy(firing)
+    new.pieces = dict(firing.pieces)
+    return new

@@ -1,0 +1,171 @@
+"""The form that each kind of fact must have. Facts are refused for nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+LATEST = 10**8  # minutes since 1970: the year 2160
+MOST = 100_000  # pieces, grams
+
+Check = Callable[[Any], str]  # what is wrong, or ""
+
+
+def _whole(lo: int, hi: int) -> Check:
+    def check(value: Any) -> str:
+        right = type(value) is int and lo <= value <= hi
+        return "" if right else f"a whole number from {lo} to {hi} is wanted, not {_shown(value)}"
+
+    return check
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _id(value: Any) -> str:
+    right = isinstance(value, str) and 0 < len(value) <= 80 and value.isprintable()
+    return "" if right else f"an id of 1 to 80 printable characters is wanted, not {_shown(value)}"
+
+
+def _text(value: Any) -> str:
+    return "" if isinstance(value, str) and len(value) <= 500 else f"a text is wanted, not {_shown(value)}"
+
+
+def _truth(value: Any) -> str:
+    return "" if isinstance(value, bool) else f"yes or no is wanted, not {_shown(value)}"
+
+
+def _word(*words: str) -> Check:
+    return lambda value: "" if value in words else f"one of {', '.join(words)} is wanted, not {_shown(value)}"
+
+
+def _or_none(check: Check) -> Check:
+    return lambda value: "" if value is None else check(value)
+
+
+def _ids(value: Any) -> str:
+    if not isinstance(value, list):
+        return f"a list of ids is wanted, not {_shown(value)}"
+    wrong = next((w for x in value if (w := _id(x))), "")
+    return wrong or ("an id stands there twice" if len(set(value)) < len(value) else "")
+
+
+def _table(least: int, **columns: Check) -> Check:
+    """A list of at least ``least`` rows with these columns; a column whose name ends in ``_`` may be missing."""
+
+    def check(value: Any) -> str:
+        if not isinstance(value, list) or len(value) < least:
+            return f"a list of at least {least} is wanted, not {_shown(value)}"
+        for row in value:
+            if not isinstance(row, dict):
+                return f"{_shown(row)} is no record"
+            wrong = _faults(row, columns)
+            if wrong:
+                return wrong[0]
+        return ""
+
+    return check
+
+
+def _record(value: Any) -> str:
+    right = isinstance(value, dict) and value and all(isinstance(k, str) for k in value)
+    return "" if right else "at least one named value is wanted"
+
+
+_minute, _count, _some = _whole(0, LATEST), _whole(1, MOST), _whole(0, MOST)
+_pieces = _table(1, batch=_id, count=_count)
+_span = {"started": _minute, "ended": _minute}
+_part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder": _or_none(_id)}
+_mould_gone = {"mould": _id, "piece_lost": _truth}
+
+FORMS: dict[str, dict[str, Check]] = {
+    "pressed": {
+        "batch": _id, "form": _id, "count": _count, "moulds": _ids, **_span, "first": _minute, "covered": _truth,
+        "station": _or_none(_id),
+    },
+    "covered": {"batch": _id, "what": _word("mould", "ware")},
+    "taken_out": {"batch": _id, **_part, "wrapped": _truth, "moulds": _ids, **_span},
+    "step_done": {"batch": _id, "step": _id, **_part, **_span},
+    "lost": {"batch": _id, "count": _count, "where": _text, "why": _text},
+    "packed": {
+        "firing": _id, "kiln": _id, "program": _id, "stage": _word("bisque", "glost"), "pieces": _pieces, **_span
+    },
+    "lit": {"firing": _id, "at_": _minute},
+    "drawn": {"firing": _id, **_span, "lost": _table(0, batch=_id, count=_count, why=_text)},
+    "glazed": {"lot": _id, "form": _id, "glaze": _id, "order": _or_none(_id), "pieces": _pieces, **_span},
+    "sorted": {
+        "order": _or_none(_id), "form": _id, "glaze": _id, "pieces": _pieces, "firsts": _some, "seconds": _some,
+        "lost": _some, "why": _text, **_span,
+    },
+    "shipped": {"lines": _table(1, line=_id, count=_count, form_=_id, glaze_=_id)},
+    "mould_cracked": _mould_gone,
+    "mould_retired": _mould_gone,
+    "poured": {"cast": _id, "form": _id, **_span},
+    "lifted": {"cast": _id, **_span},
+    "weighed": {"mould": _id, "grams": _count},
+    "kiln_out": {"kiln": _id, "until": _or_none(_minute)},
+    "kiln_back": {"kiln": _id},
+    "person_away": {"person": _id, "from": _minute, "until": _minute},
+    "still_good": {"batch": _id, "until": _minute},
+    "too_soft": {"batch": _id, "ask_at": _minute},
+    "job_done": {"job": _id, **_span},
+    "cast_lost": {"cast": _id},
+    "opening": {
+        "id": _id, "form": _id, "count": _count, "stage": _word("leather", "bisqued", "glazed", "fired"),
+        "at": _minute, "order": _or_none(_id), "glaze": _or_none(_id), "dry_at": _or_none(_minute),
+    },
+    "correction": {"of": _id, "data": _record},
+    "undo": {"of": _id},
+}  # fmt: skip
+KINDS = tuple(FORMS)
+ABOUT_FACTS = ("undo", "correction")  # what happened to the record itself
+
+
+def check_form(kind: str, data: Any) -> list[str]:
+    """Everything wrong with the form of a fact's ``data``, each in words that say what is wanted; empty = right.
+
+    A key ``note`` (text) is allowed in every fact.
+    """
+    if kind not in FORMS:
+        return [f'"{kind}" is no kind of fact']
+    if not isinstance(data, dict):
+        return [f"the data of a fact is a record, not {_shown(data)}"]
+    wrong = _faults(data, {**FORMS[kind], "note_": _text})
+    return wrong or _together(kind, data)
+
+
+def _faults(data: dict[str, Any], columns: dict[str, Check]) -> list[str]:
+    wrong = []
+    for key, check in columns.items():
+        name = key.rstrip("_")
+        if name in data:
+            said = check(data[name])
+            if said:
+                wrong.append(f"{name}: {said}")
+        elif name == key:
+            wrong.append(f"{name}: is missing")
+    known = {key.rstrip("_") for key in columns}
+    return wrong + [f"{key}: is not known here" for key in data if key not in known]
+
+
+def _together(kind: str, data: dict[str, Any]) -> list[str]:
+    """What is wrong between keys that are each right alone."""
+    wrong = []
+    if "started" in data and data["started"] > data["ended"]:
+        wrong.append("ended: comes before started")
+    if kind == "pressed":
+        if len(data["moulds"]) != data["count"]:
+            wrong.append(f"moulds: {data['count']} pieces were pressed into {len(data['moulds'])} moulds")
+        if not data["started"] <= data["first"] <= data["ended"]:
+            wrong.append("first: the first piece lies outside started to ended")
+    if kind in ("taken_out", "step_done") and (data["left"] > 0) != (data["remainder"] is not None):
+        wrong.append("remainder: names the batch of what is left, if anything is left")
+    if kind == "sorted" and sum(p["count"] for p in data["pieces"]) != data["firsts"] + data["seconds"] + data["lost"]:
+        wrong.append("firsts: firsts, seconds and lost are together all the pieces")
+    if kind == "person_away" and data["from"] >= data["until"]:
+        wrong.append("until: comes before from")
+    if kind == "opening" and data["stage"] == "glazed" and data["glaze"] is None:
+        wrong.append("glaze: glazed ware has one")
+    return wrong

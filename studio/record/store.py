@@ -1,0 +1,56 @@
+"""The state as JSON values and back, for snapshots."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from studio.record.state import (
+    CastState,
+    FiringState,
+    KilnState,
+    MouldState,
+    State,
+    Tally,
+    Trouble,
+    Ware,
+)
+
+RECORDS: dict[str, type] = {
+    "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
+    "lines": Tally, "stock": Tally,
+}  # fmt: skip
+PLAIN = ("jobs_done", "lost", "made", "twice", "done_tasks", "seen")
+
+
+def state_to_json(state: State) -> dict[str, Any]:
+    """``state`` as dictionaries, lists, texts and whole numbers only."""
+    said: dict[str, Any] = {name: {k: asdict(v) for k, v in getattr(state, name).items()} for name in RECORDS}
+    said.update({name: dict(getattr(state, name)) for name in PLAIN})
+    said["mounted"] = {k: list(v) for k, v in state.mounted.items()}
+    said["away"] = [list(x) for x in state.away]
+    said["troubles"] = [asdict(t) for t in state.troubles]
+    said["ids"] = sorted(state.ids)
+    return said
+
+
+def state_from_json(said: dict[str, Any]) -> State:
+    """The state that :func:`state_to_json` wrote."""
+    state = State(**{name: {k: kind(**v) for k, v in said[name].items()} for name, kind in RECORDS.items()})
+    for name in PLAIN:
+        setattr(state, name, dict(said[name]))
+    for ware in state.ware.values():
+        ware.pressed, ware.released = _pair(ware.pressed), _pair(ware.released)
+    for mould in state.moulds.values():
+        mould.grams = [(at, grams) for at, grams in mould.grams]
+    for firing in state.firings.values():
+        firing.packed = (firing.packed[0], firing.packed[1])
+    state.mounted = {k: (form, at) for k, (form, at) in said["mounted"].items()}
+    state.away = [(person, a, b) for person, a, b in said["away"]]
+    state.troubles = [Trouble(**t) for t in said["troubles"]]
+    state.ids = set(said["ids"])
+    return state
+
+
+def _pair(value: Any) -> tuple[int, int] | None:
+    return None if value is None else (value[0], value[1])
