@@ -316,6 +316,10 @@ class Facts:
         ware = [w for w in self.scenario.wip if isinstance(w, Glazed)]
         return found | {w.id: Glost(w.form, w.order, w.glaze, w.count, w.at) for w in ware}
 
+    @cached_property
+    def lots(self) -> dict[str, Lot]:
+        return {x.id: x for x in reversed(self.plan.lots)}
+
     def lot_form(self, lot: Lot) -> Form | None:
         return self.order_form(self.scenario.order.get(lot.order))
 

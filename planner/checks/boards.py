@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from planner.checks.violation import Violation
@@ -22,21 +23,30 @@ class Level(NamedTuple):
     most: int
 
 
-class Stand(NamedTuple):
-    """One batch or lot as it takes boards: where it stands from when, and how many pieces leave at which minute."""
+class Leave(NamedTuple):
+    """Pieces that go into a kiln, at the start of its load task."""
+
+    minute: int
+    pieces: int
+    firing: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """One batch or lot as it takes boards: where it stands from when, and what leaves it when."""
 
     thing: str
     per_board: int
     pieces: int
     places: tuple[tuple[int, str], ...]  # (from minute, rack), in order; minute -1: it stands there at 0
-    leaves: tuple[tuple[int, int], ...]  # (minute, pieces)
+    leaves: tuple[Leave, ...]
 
 
 def boards(facts: Facts) -> Iterator[Violation]:
     """R05: no rack holds more than it has room for; one that is over-full at 0 only comes down."""
-    for rack, levels in rack_levels(facts).items():
+    for rack, found in rack_levels(facts).items():
         over = None
-        for level in levels:
+        for level in found:
             if level.boards > level.most:
                 # one line for each time the rack gets over-full, at its worst
                 over = level if over is None or level.boards > over.boards else over
@@ -53,35 +63,39 @@ def _over(rack: str, level: Level) -> Violation:
 
 def rack_levels(facts: Facts) -> dict[str, list[Level]]:
     """The boards on each rack, minute by minute of change."""
-    at_start: dict[str, int] = dict.fromkeys(RACKS, 0)
+    changes = changes_by_rack(stands(facts))
+    return {rack: levels(getattr(facts.scenario.racks, rack), changes[rack]) for rack in RACKS}
+
+
+def changes_by_rack(standing: Iterable[Stand]) -> dict[str, dict[int, int]]:
+    """Boards that come (or go, below 0) by rack and minute; minute -1 holds what stands there at 0."""
     changes: dict[str, dict[int, int]] = {rack: defaultdict(int) for rack in RACKS}
-    for stand in stands(facts):
+    for stand in standing:
         for minute, rack, by in moves(stand):
-            if minute < 0:
-                at_start[rack] += by
-            else:
-                changes[rack][minute] += by
-    size = facts.scenario.racks
-    return {rack: _levels(getattr(size, rack), at_start[rack], sorted(changes[rack].items())) for rack in RACKS}
+            changes[rack][minute] += by
+    return changes
 
 
-def _levels(size: int, standing: int, changes: list[tuple[int, int]]) -> list[Level]:
-    levels = []
-    most = max(size, standing)
-    for minute, by in changes:
-        standing += by
-        levels.append(Level(minute, standing, most))
-        most = max(size, min(most, standing))
-    return levels
+def levels(size: int, changes: Mapping[int, int]) -> list[Level]:
+    """A rack of ``size`` boards over time. While it is over-full from the start it may only come down."""
+    held = changes.get(-1, 0)
+    most = max(size, held)
+    found = []
+    for minute, by in sorted(changes.items()):
+        if minute >= 0:
+            held += by
+            found.append(Level(minute, held, most))
+            most = max(size, min(most, held))
+    return found
 
 
 def moves(stand: Stand) -> Iterator[tuple[int, str, int]]:
     """The changes ``(minute, rack, boards)`` that one thing makes."""
-    minutes = sorted({m for m, _ in stand.places} | {m for m, _ in stand.leaves})
+    minutes = sorted({m for m, _ in stand.places} | {x.minute for x in stand.leaves})
     rack, held = None, 0
     for minute in minutes:
         here = [place for since, place in stand.places if since <= minute]
-        left = stand.pieces - sum(n for m, n in stand.leaves if m <= minute)
+        left = stand.pieces - sum(x.pieces for x in stand.leaves if x.minute <= minute)
         now_rack, now = (here[-1] if here else None), -(-max(left, 0) // stand.per_board)
         if now_rack == rack:
             if rack is not None and now != held:
@@ -113,17 +127,17 @@ def stands(facts: Facts) -> Iterator[Stand]:
             yield Stand(w.id, per_board, w.count, ((-1, rack),), tuple(leaves[w.id]))
 
 
-def leaving(facts: Facts) -> dict[str, list[tuple[int, int]]]:
-    """When how many pieces of each source are loaded: at the start of the load task."""
-    leaves: dict[str, list[tuple[int, int]]] = defaultdict(list)
+def leaving(facts: Facts) -> dict[str, list[Leave]]:
+    """What leaves each source for a kiln."""
+    leaves: dict[str, list[Leave]] = defaultdict(list)
     for kilnful in facts.kilnfuls:
         if kilnful.load is not None:
             for part in kilnful.pieces:
-                leaves[part.source].append((max(kilnful.load.start, 0), part.count))
+                leaves[part.source].append(Leave(max(kilnful.load.start, 0), part.count, kilnful.firing.id))
     return leaves
 
 
-def green_stand(made: Made, leaves: tuple[tuple[int, int], ...]) -> Stand | None:
+def green_stand(made: Made, leaves: tuple[Leave, ...]) -> Stand | None:
     """A batch from its release on; ``None`` if it takes no boards or is never taken out."""
     if made.spoiled or made.form is None or made.taken_out is None:
         return None

@@ -50,7 +50,7 @@ def _orders(said: tuple[OrderDone, ...], right: tuple[OrderDone, ...]) -> Iterat
         one = told.get(o.id)
         if one is None:
             yield _broken(f"order {o.id}: is not reckoned", order=o.id)
-        elif one != o:
+        elif (one.done, one.late_min, one.reckoned) != (o.done, o.late_min, o.reckoned):
             told_text, right_text = (f"{x.done}{' reckoned' if x.reckoned else ''}" for x in (one, o))
             text = f"order {o.id}: done {told_text}, {one.late_min} min late; it comes to {right_text}, {o.late_min}"
             yield _broken(text, order=o.id)
