@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 """The one door to the tool: `python3 manage.py demo`, `python3 manage.py test`, and every other command."""
-# ruff: noqa: UP
+# ruff: noqa: UP031, UP036
 import sys
 
 # Old syntax only down to this check: an old Python must be able to read the sentence.
@@ -11,7 +11,7 @@ if sys.version_info < (3, 11):
         % tuple(sys.version_info[:2])
     )
 
-from studio.bootstrap.start import main  # noqa: E402
+from studio.bootstrap.start import main
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv))

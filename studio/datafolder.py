@@ -46,7 +46,7 @@ def secret_key(folder: Path) -> str:
     except OSError as error:
         raise StartError(f"The key file {folder / KEY} cannot be read ({error.strerror}).") from error
     if len(key) < 40:
-        raise StartError(f"The key file {folder / KEY} is damaged. Delete it to get a new one: everybody logs in again.")
+        raise StartError(f"The key file {folder / KEY} is damaged. Delete it, and everybody logs in again.")
     return key
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from studio.bootstrap.environment import RUN, TEST, Environment, ensure
 from studio.bootstrap.errors import StartError
+from studio.serve.lifeline import hold_if_asked
 
 PROJECT = Path(__file__).resolve().parents[2]
 # These work on the code alone, so they neither need nor make a data folder.
@@ -87,6 +88,8 @@ def _run(argv: list[str], command: str) -> int:
     if command not in WITHOUT_DATA:
         from studio.datafolder import prepare
 
+        os.umask(0o077)  # a database beside the owner's other files is nobody else's to read
         prepare(Path(os.environ.get("STUDIO_DATA") or PROJECT / "data"))
+    hold_if_asked()
     execute_from_command_line(argv)
     return 0

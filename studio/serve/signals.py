@@ -1,0 +1,31 @@
+"""Our own answer to the signals that ask a process to end."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from types import FrameType
+
+ENDING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)]
+
+
+def stop_on_signals() -> threading.Event:
+    """Install handlers that only set the returned event; the main loop looks at it."""
+    stop = threading.Event()
+
+    def note(number: int, frame: FrameType | None) -> None:
+        stop.set()
+
+    for number in ENDING:
+        signal.signal(number, note)
+    return stop
+
+
+def exit_on_signals() -> None:
+    """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run."""
+
+    def leave(number: int, frame: FrameType | None) -> None:
+        raise SystemExit(0)
+
+    for number in ENDING:
+        signal.signal(number, leave)
