@@ -7,19 +7,21 @@ from typing import Any
 
 from studio.record import finishing, firing, making, plaster
 from studio.record.facts import Fact
+from studio.record.form import check_form
 from studio.record.happening import Happening
 from studio.record.settle import Settled, settle
 from studio.record.state import State, Trouble
 
 
-def fold(facts: Iterable[Fact], start: State | None = None) -> State:
+def fold(facts: Iterable[Fact], start: State | None = None, *, owned: bool = False) -> State:
     """The state after ``facts``, in whatever order they are given. Never fails, whatever they say.
 
-    ``start``: the state after all facts that stand before these in the order (happened, seq); it is not changed. No
-    undo or correction among ``facts`` that ``start`` does not know of may speak of an earlier fact:
-    :func:`studio.record.points.usable` tells. A fact of unknown kind or wrong form is a trouble without effect.
+    ``start``: the state after all facts that stand before these in the order (happened, seq); it is not changed
+    unless ``owned`` gives it away. No undo or correction among ``facts`` that ``start`` does not know of may speak of
+    an earlier fact: :func:`studio.record.points.usable` tells. A fact of unknown kind or wrong form is a trouble
+    without effect.
     """
-    state = State() if start is None else start.clone()
+    state = start if start is not None and owned else State() if start is None else start.clone()
     for settled in settle(facts):
         _meet(state, settled)
     return state
@@ -95,6 +97,9 @@ def _meet(state: State, settled: Settled) -> None:
     handler = HANDLERS.get(fact.kind)
     if handler is None:
         state.troubles.append(Trouble(fact.id, "unknown_kind", {"kind": fact.kind}))
+        return
+    if check_form(fact.kind, fact.data):
+        state.troubles.append(Trouble(fact.id, "wrong_form", {"kind": fact.kind}))
         return
     same = _same(fact)
     if same is not None and same in state.seen:

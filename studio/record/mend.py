@@ -25,6 +25,7 @@ MENDS: dict[str, tuple[str, ...]] = {
     "no_such_cast": ("record_pour", "undo"),
     "correction_cannot_be": ("undo",),
     "unknown_kind": ("undo",),
+    "wrong_form": ("undo",),
 }
 
 

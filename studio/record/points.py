@@ -34,6 +34,7 @@ def usable(point: Point, arrived: Iterable[Fact], find: Callable[[str], Fact | N
     return all(f.seq <= point.known or touches(f, find) > place for f in arrived)
 
 
-def snapshot_place(places: list[tuple[int, int]]) -> tuple[int, int] | None:
-    """Where the next snapshot belongs. ``places``: of all facts since the last one, in the order of folding."""
-    return places[-SETTLED - 1] if len(places) > EVERY + SETTLED else None
+def snapshot_place(places: list[tuple[int, int]]) -> tuple[int, int]:
+    """Where the next snapshot belongs. ``places``: of all facts since the last one, in the order of folding, more
+    than :data:`SETTLED`."""
+    return places[-SETTLED - 1]

@@ -26,7 +26,7 @@ def settle(facts: Iterable[Fact]) -> list[Settled]:
     3. Corrections that count replace keys, the later word winning; a correction may itself be corrected. One that
        would break the form of its fact has no effect and is named.
     """
-    known = {f.id: f for f in facts}
+    known = {f.id: f for f in facts if f.kind not in ABOUT_FACTS or not check_form(f.kind, f.data)}
     undone = _undone(known)
     corrections: dict[str, list[Fact]] = {}
     for fact in sorted((f for f in known.values() if f.kind == "correction"), key=_place):

@@ -1,0 +1,64 @@
+"""Rows of the record as the pure record knows them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from typing import Any
+
+from django.db.models import Max, Q, QuerySet
+
+from studio.models import Fact as FactRow
+from studio.models import Studio
+from studio.record.facts import Fact
+
+COLUMNS = ("public_id", "kind", "happened_at", "seq", "arrived_at", "person__public_id", "task", "data")
+
+
+def minute_of(moment: dt.datetime) -> int:
+    """Whole minutes since 1970-01-01T00:00Z, seconds cut off."""
+    return int(moment.timestamp() // 60)
+
+
+def moment_of(minute: int) -> dt.datetime:
+    """The instant (UTC) of a minute of the record."""
+    return dt.datetime.fromtimestamp(minute * 60, dt.UTC)
+
+
+def read_facts(rows: QuerySet[FactRow]) -> list[Fact]:
+    """The facts of ``rows``, in the order of ``rows``."""
+    return [_fact(row) for row in rows.values_list(*COLUMNS)]
+
+
+def _fact(row: tuple[Any, ...]) -> Fact:
+    public_id, kind, happened, seq, arrived, person, task, data = row
+    return Fact(public_id, kind, minute_of(happened), seq, minute_of(arrived), person, task or None, data)
+
+
+def fact_of(studio: Studio, public_id: str) -> Fact | None:
+    """One fact of the studio by its id."""
+    found = read_facts(FactRow.objects.filter(studio=studio, public_id=public_id))
+    return found[0] if found else None
+
+
+def facts_of(studio: Studio, ids: Iterable[str] | None = None) -> list[Fact]:
+    """All facts of the studio, or those named, in the order of folding."""
+    rows = FactRow.objects.filter(studio=studio).order_by("happened_at", "seq")
+    return read_facts(rows if ids is None else rows.filter(public_id__in=list(ids)))
+
+
+def after(place: tuple[int, int]) -> Q:
+    """Facts that stand after ``place`` (minute, seq) in the order of folding."""
+    at = moment_of(place[0])
+    return Q(happened_at__gt=at) | Q(happened_at=at, seq__gt=place[1])
+
+
+def from_place(place: tuple[int, int]) -> Q:
+    """Facts (or snapshots) that stand at ``place`` or after it."""
+    at = moment_of(place[0])
+    return Q(happened_at__gt=at) | Q(happened_at=at, seq__gte=place[1])
+
+
+def record_head(studio: Studio) -> int:
+    """The seq of the last fact that arrived; 0 while there is none."""
+    return FactRow.objects.filter(studio=studio).aggregate(last=Max("seq"))["last"] or 0
