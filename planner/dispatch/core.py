@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from planner.dispatch.calendar import NEVER
-from planner.dispatch.casting import book_cast, find_cast, settle_cast
+from planner.dispatch.casting import book_cast, find_cast
 from planner.dispatch.chain import Ask, Chain, book_chain, find_chain, find_steps, stand
 from planner.dispatch.facts import DAY, Facts
 from planner.dispatch.habits import Habits

@@ -103,7 +103,7 @@ def _board_room(shop: Shop, form: Form, minute: int) -> int:
 def find_press(
     shop: Shop, form: int, want: int, lo: int, day_end: int, small: float
 ) -> Pressing | None:
-    """The earliest press of up to ``want`` pieces that starts in ``[lo, day_end)``, on the press that is ready first."""
+    """The earliest press of up to ``want`` pieces that starts in ``[lo, day_end)``, on whichever press is first."""
     facts = shop.facts
     f = facts.forms[form]
     line = shop.moulds[form]

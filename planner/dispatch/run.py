@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from planner.core_placement import CorePlacement
 from planner.dispatch.casting import pour_optional
 from planner.dispatch.core import place_core
@@ -54,7 +56,7 @@ def days(facts: Facts) -> list[tuple[int, int]]:
     """The local days of the horizon as ``[start, end)`` minutes."""
     first = DAY - facts.midnight % DAY
     marks = [0, *range(first, facts.horizon, DAY), facts.horizon]
-    return list(zip(marks, marks[1:], strict=False))
+    return list(pairwise(marks))
 
 
 def _at(facts: Facts, day_start: int, minute_of_day: int) -> int:
