@@ -67,7 +67,7 @@ class _Alone:
         self.attended = cache(self._attended)
 
     def counted_at(self, chain: _Chain) -> int:
-        """The earliest minute at which a piece of ``chain`` can count: finished, or reckoned at the stage it reaches."""
+        """The earliest minute a piece of ``chain`` can count: finished, or reckoned at the stage it reaches."""
         reckoned = self._s.horizon + min(getattr(self._s.to_finish, s) for s in STAGES[: STAGES.index(chain.stage) + 1])
         return reckoned if chain.finished is None else min(chain.finished, reckoned)
 

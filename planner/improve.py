@@ -1,0 +1,75 @@
+"""How a child improves a plan: first a search over the dispatcher's habits, then large neighbourhoods in CP-SAT."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Protocol
+
+from planner.checks import check
+from planner.plan import Plan
+from planner.scenario import Scenario
+from planner.search import search
+
+SMALL_STEP = 0.3  # seconds between plans that are sent
+
+
+class Clock(Protocol):
+    def left(self) -> float: ...
+
+    def share(self, part: float) -> Clock: ...
+
+
+class Finds:
+    """Where better plans go: checked, and sent at most a few times a second so that nobody drowns in them."""
+
+    def __init__(self, scenario: Scenario, best: Plan, send: Callable[[Plan], None]) -> None:
+        self._scenario, self._send = scenario, send
+        self.best = best
+        self._sent_cost, self._sent_at = best.cost, 0.0
+        self.refused = 0
+
+    def offer(self, plan: Plan) -> bool:
+        """Take ``plan`` (reckoned) if it is cheaper and valid."""
+        if plan.cost >= self.best.cost:
+            return False
+        if check(self._scenario, plan):
+            self.refused += 1
+            return False
+        self.best = plan
+        if time.monotonic() - self._sent_at >= SMALL_STEP:
+            self.send()
+        return True
+
+    def heard(self, plan: Plan | None) -> None:
+        """A plan that another child found and the parent has checked."""
+        if plan is not None and plan.cost < self.best.cost:
+            self.best, self._sent_cost = plan, plan.cost
+
+    def send(self) -> None:
+        """Send the best plan if it has not been sent."""
+        if self.best.cost < self._sent_cost:
+            self._sent_cost, self._sent_at = self.best.cost, time.monotonic()
+            self._send(self.best)
+
+
+def improve(
+    scenario: Scenario,
+    plan: Plan,
+    clock: Clock,
+    *,
+    seed: int,
+    number: int,
+    found: Callable[[Plan], None],
+    phase: Callable[[str], None],
+    news: Callable[[], Plan | None],
+) -> None:
+    """Improve ``plan`` until the clock runs out; ``found`` gets better plans, ``news`` gives those of other children.
+
+    ``number`` is this child's among its fellows: each goes another way.
+    """
+    finds = Finds(scenario, plan, found)
+    path = 1000 * seed + number
+    phase("search")
+    search(scenario, plan, clock, path, finds.offer)
+    finds.send()

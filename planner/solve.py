@@ -1,0 +1,206 @@
+"""A scenario in, the best plan found in the time given out.
+
+The first plan comes from the dispatcher, in this process. Children then improve it and send each better plan; every one
+is checked here, and the cheapest that the checker accepts is kept. So whatever happens to a child, a valid plan stays.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from planner import jsonio
+from planner.bound import lower_bound
+from planner.checks import check
+from planner.core import CoreVerdict, bare_plan
+from planner.core_placement import CorePlacement
+from planner.costs import with_costs
+from planner.dispatch import dispatch, first_plan
+from planner.plan import COST_NAMES, Plan
+from planner.reasons import with_reasons
+from planner.scenario import Scenario
+from planner.search_run import run_children
+
+REPORT = 0.5  # seconds between reports of progress
+LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
+
+OnProgress = Callable[["Progress"], None]
+ShouldStop = Callable[[], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a search has come: for people who watch it. ``cost`` is None while there is no plan yet."""
+
+    seconds: float
+    cost: int | None
+    costs: dict[str, int]
+    late_orders: int
+    firings: int
+    phase: str  # "first", "core", "search", "polish", "done"
+
+
+class _Watch:
+    """The clock of one solve, its stop wish and its reports."""
+
+    def __init__(self, seconds: float, on_progress: OnProgress | None, should_stop: ShouldStop | None) -> None:
+        self._begun = time.monotonic()
+        self._end = self._begun + seconds
+        self._on_progress = on_progress
+        self._should_stop = should_stop
+        self._reported = 0.0
+        self.stopped = False
+        self.phase = "first"
+
+    def seconds(self) -> float:
+        return time.monotonic() - self._begun
+
+    def left(self) -> float:
+        """Seconds left; 0 once somebody wished to stop."""
+        if not self.stopped and self._should_stop is not None:
+            self.stopped = bool(self._should_stop())
+        return 0.0 if self.stopped else max(0.0, self._end - time.monotonic())
+
+    def report(self, plan: Plan | None, *, always: bool = False) -> None:
+        if self._on_progress is None or not (always or time.monotonic() - self._reported >= REPORT):
+            return
+        self._reported = time.monotonic()
+        late = sum(o.late_min > 0 for o in plan.orders) if plan else 0
+        firings = sum(f.load is not None for f in plan.firings) if plan else 0
+        cost, costs = (plan.cost, dict(plan.costs)) if plan else (None, {})
+        self._on_progress(Progress(round(self.seconds(), 1), cost, costs, late, firings, self.phase))
+
+
+class _Best:
+    """The cheapest plan that the checker accepts, and what is to be noted about the search."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self._scenario = scenario
+        self.plan: Plan | None = None
+        self.notes: list[str] = []
+        self.refused = 0
+
+    def offer(self, plan: Plan | None) -> bool:
+        """Keep ``plan`` if it is valid and cheaper than what we have; True if kept."""
+        if plan is None:
+            return False
+        plan = with_costs(self._scenario, replace(plan, status="feasible", bound=None, reasons=(), diagnostics={}))
+        if self.plan is not None and plan.cost >= self.plan.cost:
+            return False
+        if check(self._scenario, plan):
+            self.refused += 1
+            return False
+        self.plan = plan
+        return True
+
+
+def solve(
+    scenario: Scenario,
+    *,
+    seconds: float = 10,
+    workers: int = 2,
+    seed: int = 0,
+    on_progress: OnProgress | None = None,
+    should_stop: ShouldStop | None = None,
+    memory_mb: int | None = None,
+) -> Plan:
+    """The cheapest valid plan found within ``seconds``, or the proof that there is none.
+
+    ``workers`` children search side by side (``seed`` varies their paths), each limited to ``memory_mb`` of address
+    space if given. ``should_stop`` is asked about ten times a second; after a yes, the best plan so far comes back
+    within a second. With ``seconds=0`` the first plan is all, and no child is started.
+    """
+    watch = _Watch(seconds, on_progress, should_stop)
+    best = _Best(scenario)
+    for plan in _first_plans(scenario):
+        best.offer(plan)
+    watch.report(best.plan, always=True)
+    ask = {"seed": seed, "memory_mb": memory_mb, "scenario": jsonio.scenario_to_json(scenario)}
+    verdict = None
+    if best.plan is None and watch.left() > LEAST_FOR_CHILD:
+        watch.phase = "core"
+        verdict = _decide_core(scenario, best, watch, ask)
+    bound = lower_bound(scenario)
+    if best.plan is not None and best.plan.cost > bound and watch.left() > LEAST_FOR_CHILD:
+        watch.phase = "search"
+        _improve(best, watch, {**ask, "do": "improve", "plan": jsonio.plan_to_json(best.plan)}, workers, bound)
+    watch.phase = "done"
+    watch.report(best.plan, always=True)
+    return _answer(scenario, best, bound, verdict, watch)
+
+
+def _first_plans(scenario: Scenario) -> list[Plan | None]:
+    """What the quick ways give: a repair of the previous plan if there is one, and a fresh plan."""
+    plans = [first_plan(scenario)]
+    if scenario.previous is not None:
+        from planner.repair import repair
+
+        plans.append(repair(scenario))
+    return plans
+
+
+def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int, bound: int) -> None:
+    """Let the children look for better plans until the time is over or the bound is reached."""
+
+    def heard(_child: int, said: dict[str, Any]) -> dict[str, Any] | None:
+        if "phase" in said:
+            watch.phase = str(said["phase"])
+        if "plan" in said and best.offer(_read(said["plan"])):
+            return {"plan": said["plan"]}
+        return None
+
+    def left() -> float:
+        enough = best.plan is not None and best.plan.cost <= bound
+        return 0.0 if enough else watch.left()
+
+    orders = [{**ask, "number": n, "seconds": watch.left()} for n in range(max(1, workers))]
+    best.notes += run_children(orders, heard, left, lambda: watch.report(best.plan))
+
+
+def _read(document: Any) -> Plan | None:
+    """The plan in a child's message; None if what it sent is none."""
+    try:
+        return jsonio.plan_from_json(document)
+    except ValueError:
+        return None
+
+
+def _decide_core(scenario: Scenario, best: _Best, watch: _Watch, ask: dict[str, Any]) -> CoreVerdict | None:
+    """Ask the exact model of the must-do core; a feasible one gives ``best`` its first plan."""
+    verdicts: list[CoreVerdict] = []
+
+    def heard(_child: int, said: dict[str, Any]) -> None:
+        if "core" in said:
+            verdicts.append(CoreVerdict.from_json(said["core"]))
+
+    orders = [{**ask, "do": "core", "seconds": watch.left()}]
+    best.notes += run_children(orders, heard, watch.left, lambda: watch.report(best.plan))
+    if not verdicts:
+        return None
+    if verdicts[-1].placement is not None:
+        best.offer(bare_plan(verdicts[-1].placement))
+        best.offer(_around(scenario, verdicts[-1].placement))
+    return verdicts[-1]
+
+
+def _around(scenario: Scenario, core: CorePlacement) -> Plan | None:
+    """What the dispatcher builds around a core that is placed already."""
+    return dispatch(scenario, core=core)
+
+
+def _answer(scenario: Scenario, best: _Best, bound: int, verdict: CoreVerdict | None, watch: _Watch) -> Plan:
+    """The plan that goes out, with its status, bound, reasons and what there is to say about the search."""
+    diagnostics: dict[str, Any] = {"seconds": round(watch.seconds(), 2), "stopped": watch.stopped}
+    if best.notes:
+        diagnostics["notes"] = best.notes
+    if best.refused:
+        diagnostics["refused"] = best.refused  # plans that the checker did not accept: never shown, but counted
+    if best.plan is not None:
+        status = "optimal" if best.plan.cost == bound else "feasible"
+        return with_reasons(scenario, replace(best.plan, status=status, bound=bound, diagnostics=diagnostics))
+    empty = Plan("unknown", 0, dict.fromkeys(COST_NAMES, 0), None, diagnostics=diagnostics)
+    if verdict is not None and verdict.verdict == "infeasible":
+        return replace(empty, status="infeasible", reasons=verdict.reasons)
+    return empty
