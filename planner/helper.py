@@ -45,9 +45,13 @@ class Helper:
         self.number = number
         self._said = said
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115  (lives as long as the child)
-        self._process = subprocess.Popen(
-            child_command(), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=self._errors, env=_environment()
-        )
+        try:
+            self._process = subprocess.Popen(
+                child_command(), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=self._errors, env=_environment()
+            )
+        except OSError:
+            self._errors.close()
+            raise
         self._outbox: queue.Queue[dict[str, Any] | None] = queue.Queue()
         self._threads = [threading.Thread(target=t, daemon=True) for t in (self._read, self._write)]
         for thread in self._threads:

@@ -23,13 +23,18 @@ def run_children(
     ``heard`` gets each message with the child's number; what it returns is told to the other children.
     """
     said: queue.Queue[Message] = queue.Queue()
-    children = {}
+    children: dict[int, Helper] = {}
+    notes = []
     try:
         for number, order in enumerate(orders):
-            children[number] = Helper(number, said)
-            children[number].tell(order)
+            try:
+                children[number] = Helper(number, said)
+            except OSError as problem:
+                notes.append(f"an improving process could not be started: {problem}")
+            else:
+                children[number].tell(order)
         finished = _listen(children, said, heard, left, tick)
-        return _end(children, said, heard, finished)
+        return notes + _end(children, said, heard, finished)
     finally:
         for child in children.values():
             child.end()

@@ -114,8 +114,7 @@ def solve(
     """
     watch = _Watch(seconds, on_progress, should_stop)
     best = _Best(scenario)
-    for plan in _first_plans(scenario):
-        best.offer(plan)
+    _first_plans(scenario, best)
     watch.report(best.plan, always=True)
     ask = {"seed": seed, "memory_mb": memory_mb, "scenario": jsonio.scenario_to_json(scenario)}
     verdict = None
@@ -131,14 +130,24 @@ def solve(
     return _answer(scenario, best, bound, verdict, watch)
 
 
-def _first_plans(scenario: Scenario) -> list[Plan | None]:
-    """What the quick ways give: a repair of the previous plan if there is one, and a fresh plan."""
-    plans = [first_plan(scenario)]
-    if scenario.previous is not None:
-        from planner.repair import repair
+def _first_plans(scenario: Scenario, best: _Best) -> None:
+    """What the quick ways give: a fresh plan, and a repair of the previous one if there is one.
 
-        plans.append(repair(scenario))
-    return plans
+    A fault in one of them is noted and leaves the others, and the exact model, to answer.
+    """
+    for name, way in (("dispatcher", first_plan), ("repair", _repaired)):
+        try:
+            best.offer(way(scenario))
+        except Exception as fault:
+            best.notes.append(f"the {name} failed: {type(fault).__name__}: {fault}")
+
+
+def _repaired(scenario: Scenario) -> Plan | None:
+    if scenario.previous is None:
+        return None
+    from planner.repair import repair
+
+    return repair(scenario)
 
 
 def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int, bound: int) -> None:
