@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from planner.dispatch.calendar import NEVER
+from planner.dispatch.kept import at_same
 from planner.dispatch.shop import Shop, Slot
-from planner.plan import CastPlan
+from planner.plan import CastPlan, Task
 from planner.scenario import Cast
 
 
@@ -30,6 +31,24 @@ def find_cast(shop: Shop, cast: Cast, lo: int, extra: bool) -> tuple[Slot | None
             return pour, lift
         lo = free
     return None
+
+
+def cast_as_before(
+    shop: Shop, cast: Cast, pour: Task | None, lift: Task | None
+) -> tuple[Slot | None, Slot] | None:
+    """The cast at the minutes it had in the plan before, or None where it cannot stay."""
+    low, high = cast.lift_after
+    first = None
+    if cast.poured is None:
+        first = at_same(shop, pour, cast.pour)
+        if first is None:
+            return None
+    poured = cast.poured if first is None else first[0] + cast.pour
+    assert poured is not None
+    last = at_same(shop, lift, cast.lift, max(0, poured + low), poured + high + cast.lift)
+    if last is None or _held_until(shop, cast, 0 if first is None else first[0], last[0] + cast.lift):
+        return None
+    return first, last
 
 
 def book_cast(

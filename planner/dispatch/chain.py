@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.dispatch.calendar import NEVER
+from planner.dispatch.kept import at_same
 from planner.dispatch.shop import Shop, Slot
 from planner.plan import Task
 from planner.scenario import Form
@@ -80,6 +81,45 @@ def find_steps(shop: Shop, ask: Ask, out_from: int, out_to: int) -> tuple[list[S
         slots.append(slot)
         before = slot[0] + minutes
     return slots, 0
+
+
+def chain_as_before(shop: Shop, ask: Ask, release: Task | None, steps: list[Task | None]) -> Chain | None:
+    """The chain at the minutes it had in the plan before; steps that no longer fit are found anew. None if the
+    release has no place there."""
+    minutes = ask.form.release.minutes(ask.count)
+    slot = at_same(shop, release, minutes, ask.out_lo, ask.out_end)
+    if slot is None:
+        return None
+    out_to = slot[0] + minutes
+    slots = steps_as_before(shop, ask, slot[0], out_to, steps)
+    if slots is None:
+        slots = find_steps(shop, ask, slot[0], out_to)[0]
+    if slots is None:
+        return None
+    end = _end(ask, slots, out_to)
+    if not boards_fit(shop, ask, slot[0], end):
+        return None
+    return Chain(slot, slots, ask.covered, slot[0], out_to, end, ask.extra)
+
+
+def steps_as_before(
+    shop: Shop, ask: Ask, out_from: int, out_to: int, tasks: list[Task | None]
+) -> list[Slot] | None:
+    """All steps at the minutes they had before, or None where one of them cannot stay."""
+    slots: list[Slot] = []
+    before = out_to
+    for step, task in zip(ask.form.steps[ask.steps_from :], tasks, strict=True):
+        window = step.after_covered if ask.covered else step.after
+        if window is None:
+            return None
+        minutes = step.work.minutes(ask.count)
+        latest = out_from + window.hi if ask.until is None else ask.until
+        slot = at_same(shop, task, minutes, max(before, out_to + window.lo), latest)
+        if slot is None:
+            return None
+        slots.append(slot)
+        before = slot[0] + minutes
+    return slots
 
 
 def boards_fit(shop: Shop, ask: Ask, start: int, end: int) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from planner.core_placement import CorePlacement
 from planner.dispatch.casting import settle_cast
 from planner.dispatch.chain import Ask, Chain
-from planner.dispatch.core import (
+from planner.dispatch.facts import Facts
+from planner.dispatch.settle import (
     latest_out,
     settle_released,
     settle_spoiled_mould,
@@ -14,7 +15,6 @@ from planner.dispatch.core import (
     settle_unload,
     stand_released,
 )
-from planner.dispatch.facts import Facts
 from planner.dispatch.shop import Shop
 from planner.plan import Batch, Task
 
