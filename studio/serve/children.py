@@ -28,12 +28,12 @@ class Child:
         self._pause = FIRST_PAUSE_S
         self._again_at = 0.0
 
-    def start(self) -> None:
-        """Start the process."""
+    def start(self, now: float | None = None) -> None:
+        """Start the process; `now` is monotonic time in seconds."""
         self.process = subprocess.Popen(
             self.line, env=self.environment, stdin=subprocess.PIPE, start_new_session=os.name != "nt"
         )
-        self._started = time.monotonic()
+        self._started = time.monotonic() if now is None else now
 
     @property
     def running(self) -> bool:
@@ -58,7 +58,7 @@ class Child:
             self._pause = min(self._pause * 2, LONGEST_PAUSE_S)
             return news
         if now >= self._again_at:
-            self.start()
+            self.start(now)
         return None
 
     def ask_to_stop(self) -> None:
