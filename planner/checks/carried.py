@@ -53,7 +53,7 @@ def _released(made: Made, ware: Released) -> Iterator[Violation]:
         and not batch.moulds
         and batch.press is None
         and batch.release is None
-        and batch.covered == (ware.covered and not made.spoiled)
+        and (batch.covered == ware.covered or made.spoiled)
     )
     if not same:
         yield _broken(f"batch {batch.id}: differs from wip", batch=batch.id)
@@ -67,7 +67,7 @@ def _way(made: Made) -> Iterator[Violation]:
     if made.spoiled:
         if batch.steps:
             yield _broken(f"batch {batch.id}: is given up, and has steps", batch=batch.id)
-        if batch.covered and not isinstance(made.wip, Released):
+        if batch.covered:
             yield _broken(f"batch {batch.id}: is given up, and covered", batch=batch.id)
     elif made.form is not None and len(batch.steps) != len(made.todo):
         text = f"batch {batch.id}: {len(batch.steps)} steps, {len(made.todo)} to do"
