@@ -5,11 +5,12 @@ from __future__ import annotations
 from django.urls import path
 
 from studio.urls_workshop import urlpatterns as workshop
-from studio.views.today import today
+from studio.views.today import seen, today
 
 app_name = "studio"
 
 urlpatterns = [
     path("", today, name="today"),
+    path("seen/", seen, name="seen"),
     *workshop,
 ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -105,6 +106,14 @@ HALVES = {
 }
 
 
+THIS_HALF = {
+    MORNING: gettext_lazy("This morning"),
+    AFTERNOON: gettext_lazy("This afternoon"),
+    EVENING: gettext_lazy("This evening"),
+}
+LEFT_OVER = gettext_lazy("Left from before")
+
+
 def half_of(at: datetime) -> str:
     """The half day of a local time: up to half past twelve the morning, from half past five the evening."""
     past = at.hour * 60 + at.minute
@@ -127,6 +136,22 @@ def half_day(at: datetime, now: datetime) -> str:
         return before.get(half, _("yesterday evening"))
     name = date_format(at, "l" if 1 < off < 7 else "l j F")
     return _("%(day)s %(half)s") % {"day": name, "half": HALVES[half]}
+
+
+def day(value: datetime | date) -> str:
+    """A day as people say it: today, tomorrow, Thursday, or Thursday 4 December when it is far off."""
+    on = timezone.localtime(value).date() if isinstance(value, datetime) else value
+    off = (on - timezone.localdate()).days
+    near = {-1: _("yesterday"), 0: _("today"), 1: _("tomorrow")}
+    return near.get(off) or date_format(on, "l" if 1 < off < 7 else "l j F")
+
+
+def around(value: datetime) -> str:
+    """A time that nobody should take to the minute: about 20:00, tomorrow about 08:00."""
+    near = timezone.localtime(value + timedelta(minutes=15))
+    near = near.replace(minute=near.minute // 30 * 30, second=0)
+    text = _("about %(time)s") % {"time": near.strftime("%H:%M")}
+    return text if near.date() == timezone.localdate() else f"{day(near)} {text}"
 
 
 def span(minutes: int) -> str:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import uuid
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django import template
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext as _
 
 from studio import words
+from studio.cautions import CAUTIONS
 
 register = template.Library()
 
@@ -64,15 +63,9 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
     }
 
 
-@register.filter
-def day(value: datetime | date) -> str:
-    """A day as people say it: today, tomorrow, Thursday, or Thursday 4 December when it is far off."""
-    on = timezone.localtime(value).date() if isinstance(value, datetime) else value
-    off = (on - timezone.localdate()).days
-    near = {-1: _("yesterday"), 0: _("today"), 1: _("tomorrow")}
-    if off in near:
-        return near[off]
-    return date_format(on, "l" if 1 < off < 7 else "l j F")
+register.filter("day", words.day)
+register.filter("around", words.around)
+register.filter("minutes", words.span)
 
 
 @register.filter
@@ -88,24 +81,9 @@ def half(value: datetime) -> str:
 
 
 @register.filter
-def around(value: datetime) -> str:
-    """A time that nobody should take to the minute: about 20:00, tomorrow about 08:00."""
-    near = timezone.localtime(value + timedelta(minutes=15))
-    near = near.replace(minute=near.minute // 30 * 30, second=0)
-    text = _("about %(time)s") % {"time": near.strftime("%H:%M")}
-    return text if near.date() == timezone.localdate() else f"{day(near)} {text}"
-
-
-@register.filter
 def ago(value: datetime) -> str:
     """How long ago, in one unit."""
     return words.span(int((timezone.now() - value).total_seconds() // 60))
-
-
-@register.filter
-def minutes(value: int) -> str:
-    """A length of time in words: 40 min, 2 h, 3 days."""
-    return words.span(value)
 
 
 @register.filter
@@ -113,3 +91,23 @@ def undo_id(tags: str | None) -> str:
     """The command that a message's undo takes back: the tag ``undo:<command>``, or nothing."""
     found = [tag.removeprefix("undo:") for tag in (tags or "").split() if tag.startswith("undo:")]
     return found[0] if found else ""
+
+
+@register.filter
+def since(value: datetime, now: datetime) -> str:
+    """A time gone by: the clock time if it was today, else the half day."""
+    at, today = timezone.localtime(value), timezone.localtime(now)
+    return clock(value) if at.date() == today.date() else words.half_day(at, today)
+
+
+@register.inclusion_tag("studio/_caution.html", takes_context=True)
+def caution(context: dict[str, Any], key: str) -> dict[str, Any]:
+    """The usual caution at this kind of task, unless it was seen today."""
+    request = context["request"]
+    seen = request.session.get("cautions", {}).get(key) == timezone.localdate().isoformat()
+    return {
+        "request": request,
+        "csrf_token": context.get("csrf_token"),
+        "key": key,
+        "line": "" if seen else CAUTIONS.get(key, ""),
+    }

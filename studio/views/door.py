@@ -11,7 +11,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
 
-from studio.models import Member, Studio
+from studio.models import Member
 
 View = Callable[..., HttpResponse]
 

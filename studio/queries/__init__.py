@@ -1,0 +1,1 @@
+"""Reading for the pages: scoped to one studio, writing nothing."""
