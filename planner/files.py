@@ -48,12 +48,12 @@ def _beside(path: Path) -> Path:
 def write(path: Path, data: bytes) -> None:
     """Put ``data`` at ``path`` in one stroke, so that nobody ever finds half a plan; raises :class:`Unwritable`."""
     try:
-        path = Path(os.path.realpath(path))  # a link stays a link
         if path.is_dir():
             raise Unwritable(f"{path} is a folder; give the path of a file in it")
         if _is_special(path):
             path.write_bytes(data)
             return
+        path = Path(os.path.realpath(path))  # a link stays a link
         part = _beside(path)
         try:
             with part.open("wb") as file:
@@ -72,12 +72,11 @@ def write(path: Path, data: bytes) -> None:
 def must_be_writable(path: Path) -> None:
     """Find out before the work, not after it, that ``path`` cannot be written; raises :class:`Unwritable`."""
     try:
-        path = Path(os.path.realpath(path))
         if path.is_dir():
             raise Unwritable(f"{path} is a folder; give the path of a file in it")
         if _is_special(path):
             return
-        part = _beside(path)
+        part = _beside(Path(os.path.realpath(path)))
         part.touch()
         part.unlink()
     except (OSError, ValueError) as e:
