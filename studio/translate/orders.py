@@ -1,0 +1,122 @@
+"""Open order lines as the planner's orders: how many pieces, and by when."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from fractions import Fraction
+
+from planner.scenario import Form, Glaze, Order
+from studio.models import FormTimings, OrderLine
+from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Tally, Ware
+from studio.translate.clock import Clock
+from studio.translate.made import Notes
+from studio.translate.quantity import Standing, pieces_to_make, survival
+from studio.translate.rows import Rows
+from studio.translate.tuning import DAY, DAY_ENDS, FAR_DAYS
+
+OWN = (FIRED, "glost kiln", GLAZED)  # ware of one order; most advanced first
+SHARED = (BISQUED, "bisque kiln", LEATHER, IN_MOULD)  # ware of any order for the form
+
+
+def stage_of(ware: Ware) -> str:
+    return f"{ware.kiln_stage} kiln" if ware.stage == KILN else ware.stage
+
+
+def worth(stage: str, timings: FormTimings) -> Fraction:
+    """The share of pieces at ``stage`` that become firsts.
+
+    Making losses show until the leather-hard work is done, bisque losses at the drawing, glost losses at the drawing
+    and on the sorting bench.
+    """
+    ahead = [timings.loss_glost_pct]
+    if stage not in (*OWN, BISQUED):
+        ahead.append(timings.loss_bisque_pct)
+    if stage in (LEATHER, IN_MOULD):
+        ahead.append(timings.loss_making_pct)
+    return survival(ahead)
+
+
+@dataclass
+class Shelf:
+    """What stands there for the lines still to come: taken by one line, it is gone for the next."""
+
+    own: dict[tuple[str, str], int]  # (line, stage) -> pieces
+    shared: dict[tuple[str, str], int]  # (form, stage) -> pieces
+    stock: dict[str, int]  # "form/glaze" -> firsts
+
+
+def shelf_of(state: State) -> Shelf:
+    own: dict[tuple[str, str], int] = {}
+    shared: dict[tuple[str, str], int] = {}
+    for ware in state.ware.values():
+        stage = stage_of(ware)
+        if stage in SHARED:
+            shared[ware.form, stage] = shared.get((ware.form, stage), 0) + ware.count
+        elif ware.order is not None:
+            own[ware.order, stage] = own.get((ware.order, stage), 0) + ware.count
+    return Shelf(own, shared, {key: max(0, t.firsts - t.shipped) for key, t in state.stock.items()})
+
+
+@dataclass(frozen=True)
+class OrderMaker:
+    """Turns open lines into orders, those due first having the first claim on what is shared."""
+
+    rows: Rows
+    state: State
+    clock: Clock
+    horizon: int
+    forms: dict[str, Form]
+    glazes: dict[str, Glaze]
+    notes: Notes
+
+    def all(self) -> tuple[dict[str, Order], dict[str, int]]:
+        """The orders by id, and the firsts from stock counted off each line."""
+        shelf, found, from_stock = shelf_of(self.state), {}, {}
+        for line in self.rows.lines:
+            self.notes.name(line.public_id, line.order.customer.name)
+            if line.form.public_id not in self.forms or line.glaze.public_id not in self.glazes:
+                self.notes.leave_out(line.public_id, "no_such_form")
+                continue
+            missing = self._missing(line, shelf, from_stock)
+            if missing <= 0:
+                continue
+            due = self.due(line.order.due)
+            if due > self.horizon + FAR_DAYS * DAY and not any(i == line.public_id for i, _s in shelf.own):
+                self.notes.leave_out(line.public_id, "far")
+                continue
+            order = self.notes.built(line.public_id, lambda: self._order(line, missing, due, shelf))  # noqa: B023
+            if order is not None:
+                found[order.id] = order
+        return found, from_stock
+
+    def _missing(self, line: OrderLine, shelf: Shelf, from_stock: dict[str, int]) -> int:
+        """Firsts still to be made: less those sorted (or sent) and those that stand in stock."""
+        tally = self.state.lines.get(line.public_id, Tally())
+        missing = line.qty - max(tally.firsts, tally.shipped)
+        key = f"{line.form.public_id}/{line.glaze.public_id}"
+        off = max(0, min(missing, shelf.stock.get(key, 0)))
+        if off:
+            shelf.stock[key] -= off
+            from_stock[line.public_id] = off
+        return missing - off
+
+    def _order(self, line: OrderLine, missing: int, due: int, shelf: Shelf) -> Order:
+        form = line.form.public_id
+        timings = self.rows.timings[form][-1]
+        places = [(shelf.own, (line.public_id, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
+        standing = [Standing(pieces.get(key, 0), worth(stage, timings)) for pieces, key, stage in places]
+        need = pieces_to_make(missing, standing, worth(IN_MOULD, timings))
+        for (pieces, key, _stage), taken in zip(places, need.taken, strict=True):
+            if taken:
+                pieces[key] -= taken
+        name = self.notes.names.get(line.public_id)
+        return Order(line.public_id, form, line.glaze.public_id, need.qty, due, line.order.weight, name)
+
+    def due(self, day: dt.date) -> int:
+        """The end of ``day``'s last hours that anybody has; 17:00 if nobody has any."""
+        there = {p.pk for p in self.rows.people}
+        ends = [
+            h.ends for h in self.rows.hours if h.person_id in there and h.weekday == day.weekday() and not h.evening
+        ]
+        return self.clock.end(day, max(ends, default=dt.time.fromisoformat(DAY_ENDS)))

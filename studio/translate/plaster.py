@@ -1,0 +1,84 @@
+"""Working moulds, and those that could be poured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planner.scenario import Cast, Form, InMould, Mould, Person, Window
+from studio.models import Cast as CastRow
+from studio.models import Mould as MouldRow
+from studio.queries.record import minute_of
+from studio.record.state import MouldState, State
+from studio.translate.chances import day_of_chance
+from studio.translate.clock import Clock
+from studio.translate.made import Notes
+from studio.translate.rows import Rows
+
+USUAL_LIFT = (45, 240)  # minutes after the pour; common practice
+
+
+def moulds(
+    rows: Rows, state: State, clock: Clock, forms: dict[str, Form], in_moulds: Iterable[InMould], notes: Notes
+) -> tuple[Mould, ...]:
+    """Moulds that can be pressed, and those that are filled even if they never can be again.
+
+    A filled mould that no row tells of, or a row gives to another form, still holds what the record says.
+    """
+    filled = {m: w.form for w in in_moulds for m in w.moulds}
+    found: dict[str, Mould] = {}
+    for row in rows.moulds:
+        stands = state.moulds.get(row.public_id, MouldState(row.public_id))
+        name = notes.name(row.public_id, f"{row.form.name} {row.number}")
+        if row.public_id in filled:
+            uses = 0 if stands.gone or row.retired_at else max(0, row.life - row.uses_before - stands.uses)
+            found[row.public_id] = Mould(row.public_id, filled[row.public_id], None, min(uses, 10**6), name)
+        elif not stands.gone and row.retired_at is None and row.form.public_id in forms:
+            mould = notes.built(
+                row.public_id,
+                lambda: _empty(row, stands, forms[row.form.public_id], clock, name),  # noqa: B023
+            )
+            if mould is not None and mould.uses_left > 0:
+                found[mould.id] = mould
+    for mould_id, form in filled.items():
+        found.setdefault(mould_id, Mould(mould_id, form, None, 0))
+    return tuple(found.values())
+
+
+def _empty(row: MouldRow, stands: MouldState, form: Form, clock: Clock, name: str | None) -> Mould:
+    """Ready when it has rested since it was last emptied, and not before its first day."""
+    ready = clock.of_record(minute_of(row.ready_from))
+    if stands.emptied is not None:
+        ready = max(ready, clock.of_record(stands.emptied) + form.mould_rest)
+    return Mould(row.public_id, row.form.public_id, ready, max(0, row.life - row.uses_before - stands.uses), name)
+
+
+def casts(
+    rows: Rows, state: State, clock: Clock, forms: dict[str, Form], people: tuple[Person, ...], notes: Notes
+) -> tuple[Cast, ...]:
+    """Moulds that could be poured, or are poured and wait to be lifted; lifted ones are moulds."""
+    found = []
+    for row in rows.casts:
+        stands = state.casts.get(row.public_id)
+        poured = stands is not None and not stands.gone
+        lifted = stands is not None and stands.lifted is not None
+        if lifted or row.form.public_id not in forms or (row.retired_at is not None and not poured):
+            continue
+        minute = clock.of_record(stands.poured) if stands is not None and poured else None
+        name = notes.name(row.public_id, row.form.name)
+        cast = notes.built(row.public_id, lambda: _cast(row, minute, people, name))  # noqa: B023
+        if cast is not None:
+            found.append(cast)
+    return tuple(found)
+
+
+def _cast(row: CastRow, poured: int | None, people: tuple[Person, ...], name: str | None) -> Cast:
+    """Plaster that has stood in its frame too long lifts hard, but it lifts: the next chance is still in time."""
+    lo, hi = row.lift_after or USUAL_LIFT
+    if poured is not None and poured + hi < 0:
+        end = day_of_chance(people, "lift", row.lift_min, 0)
+        hi = max(hi, end - poured) if end is not None else hi
+    return Cast(
+        id=row.public_id, form=row.form.public_id, pour=row.pour_min, lift_after=Window(lo, hi), lift=row.lift_min,
+        dry=row.dry_min, uses=row.uses, holds=tuple(dict.fromkeys(row.holds)), cost=row.cost,
+        required=row.required, poured=poured, name=name,
+    )  # fmt: skip

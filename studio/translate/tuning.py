@@ -1,0 +1,27 @@
+"""What the planner weighs against what, and how far it looks ahead: the studio's choices, in one place."""
+
+from __future__ import annotations
+
+from planner.scenario import ToFinish, Weights
+
+DAY = 1440
+LEAST_DAYS, MOST_DAYS = 14, 21  # a pot takes about two weeks from ball to box; beyond three, plans are guesses
+AFTER_DUE_DAYS = 2  # so that what is due last can still be seen to be a little late
+FAR_DAYS = 14  # orders due later than this after the horizon wait, unless ware of theirs stands there
+
+WEIGHTS = Weights(
+    late=10,  # a piece, each day late
+    late_step=DAY,
+    tardy=100,  # an order that is late at all: somebody must be told
+    kwh=1,
+    setup=15,  # some 25 minutes of hands, and a chance to set the tool wrong
+    cover=2,  # a sheet, and a little of somebody's evening
+    extra=2,  # a minute of an evening: an hour outweighs a piece late for twelve days
+    spoil=60,  # a piece thrown away that was already made
+    move=5,  # people have the week in their heads
+    pin=500,  # a person asked for it to stay
+)
+TO_FINISH = ToFinish(  # common practice for stoneware: what is still to come after each stage, waiting included
+    none=11 * DAY, green=6 * DAY, bisqued=3 * DAY, glazed=2 * DAY, fired=DAY
+)
+DAY_ENDS = "17:00"  # of a due day on which nobody has hours
