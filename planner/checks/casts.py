@@ -54,7 +54,7 @@ def _missing(facts: Facts) -> Iterator[Violation]:
         if known.id in listed:
             if known.poured is not None and known.id in facts.spoiled:
                 yield _broken(f"cast {known.id}: given up, and lifted", cast=known.id)
-        elif known.required:
+        elif known.required and (known.poured is None or known.id not in facts.spoiled):
             yield _broken(f"required cast {known.id} missing", cast=known.id)
         elif known.poured is not None and known.id not in facts.spoiled:
             yield _broken(f"poured cast {known.id} missing", cast=known.id)

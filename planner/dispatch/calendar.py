@@ -96,6 +96,12 @@ class Gaps:
                 del a[i]
                 del b[i]
 
+    def give(self, start: int, end: int, base: Gaps) -> None:
+        """Make free again what ``base`` has of ``[start, end)``."""
+        spans = [(max(a, start), min(b, end)) for a, b in zip(base.a, base.b, strict=True) if a < end and start < b]
+        whole = Gaps.joined([*zip(self.a, self.b, strict=True), *spans], 1 << 40)
+        self.a, self.b = whole.a, whole.b
+
 
 class Rack:
     """Ware boards standing on one rack over time: ``level[i]`` boards from ``at[i]`` to ``at[i + 1]``."""

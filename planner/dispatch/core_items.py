@@ -6,6 +6,7 @@ What had a place in the plan before stays there where that is still right.
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import product
 
 from planner.dispatch.calendar import NEVER
 from planner.dispatch.casting import book_cast, cast_as_before, find_cast
@@ -176,10 +177,10 @@ def job_slot(shop: Shop, job: Job, late: bool) -> Slot | None:
     """A place for the job in its window: the latest or the earliest, extra hours only where nothing else is."""
     facts = shop.facts
     lo, hi = job.window.lo, min(job.window.hi, facts.horizon)
-    station, people = _job_needs(facts, job)
+    stations, people = _job_needs(facts, job)
     for calendars in (shop.regular, shop.hours):
         best: Slot | None = None
-        for p in people:
+        for p, station in product(people, stations):
             gaps = calendars[p]
             if station is not None:
                 s = meet(gaps, shop.stations[station], lo, job.minutes, hi - job.minutes)
@@ -194,10 +195,15 @@ def job_slot(shop: Shop, job: Job, late: bool) -> Slot | None:
     return None
 
 
-def _job_needs(facts: Facts, job: Job) -> tuple[int | None, list[int]]:
+def _job_needs(facts: Facts, job: Job) -> tuple[list[int | None], list[int]]:
+    """The stations at which the job may be done ([None]: it names none), and the people who may do it."""
     s = facts.scenario
-    station = None if job.station is None else [x.id for x in s.stations].index(job.station)
-    return station, [p for p in facts.people_of["job"] if job.person in (None, s.people[p].id)]
+    stations: list[int | None] = [None]
+    if job.station is not None:
+        stations = [[x.id for x in s.stations].index(job.station)]
+    elif facts.stations_of["job"] is not None:
+        stations = list(facts.stations_of["job"])
+    return stations, [p for p in facts.people_of["job"] if job.person in (None, s.people[p].id)]
 
 
 def job_as_before(shop: Shop, job: Job, before: Task | None) -> Slot | None:
@@ -205,15 +211,14 @@ def job_as_before(shop: Shop, job: Job, before: Task | None) -> Slot | None:
     if before is None:
         return None
     start, end = before.start, before.start + job.minutes
-    station, people = _job_needs(shop.facts, job)
+    stations, people = _job_needs(shop.facts, job)
     if start < job.window.lo or end > job.window.hi:
         return None
-    if station is not None and not shop.stations[station].holds(start, end):
-        return None
+    free = [x for x in stations if x is None or shop.stations[x].holds(start, end)]
     able = [p for p in people if shop.hours[p].holds(start, end)]
-    if not able:
+    if not able or not free:
         return None
-    return start, min(able, key=lambda p: shop.facts.scenario.people[p].id != before.person), station
+    return start, min(able, key=lambda p: shop.facts.scenario.people[p].id != before.person), free[0]
 
 
 def _first(shop: Shop, kind: str, lo: int, minutes: int) -> Slot | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.dispatch.facts import DAY
 from planner.dispatch.pull import Pull
-from planner.dispatch.shop import Shop, Stock
+from planner.dispatch.shop import Shop, Slot, Stock
 from planner.plan import Finish, Lot, Part
 
 
@@ -74,13 +74,23 @@ def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int)
         count = count * 2 // 3
     if count <= 0:
         return 0
-    task = shop.book("glaze", slot, minutes)
+    book_lot(shop, order, count, slot, minutes)
+    return count
+
+
+def book_lot(
+    shop: Shop, order: int, count: int, slot: Slot, minutes: int, name: str | None = None, task_id: str | None = None
+) -> None:
+    """Glaze ``count`` pieces of ``order`` at ``slot`` from the bisqued ware there by then."""
+    facts = shop.facts
+    form = facts.order_form[order]
+    f, glaze = facts.forms[form], facts.orders[order].glaze
+    task = shop.book("glaze", slot, minutes, task_id)
     parts = _draw(shop.bisqued[form], count, slot[0])
-    name = shop.new_id("l")
+    name = name or shop.new_id("l")
     shop.lots.append(Lot(name, facts.orders[order].id, count, parts, task.id))
     shop.under_way[form] -= count
-    shop.add_coated(name, form, count, task.end + f.glaze_dry, task.end, order, glaze.id)
-    return count
+    shop.add_coated(name, form, count, task.end + f.glaze_dry, task.end, order, glaze)
 
 
 def _draw(stocks: list[Stock], count: int, minute: int) -> tuple[Part, ...]:
@@ -129,11 +139,26 @@ def _finish(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int) 
         if minutes > open_for:
             count = _pieces_in(open_for, work.fixed, work.each_s)
             minutes = work.minutes(count)
-        task = shop.book("finish", slot, minutes)
-        shop.finishes.append(Finish(shop.new_id("n"), facts.orders[order].id, stock.id, count, task.id))
-        stock.left -= count
-        shop.to_finish[order] -= count
+        book_finish(shop, order, stock, count, slot, minutes)
         lo = slot[0]
+
+
+def book_finish(
+    shop: Shop,
+    order: int,
+    stock: Stock,
+    count: int,
+    slot: Slot,
+    minutes: int,
+    name: str | None = None,
+    task_id: str | None = None,
+) -> None:
+    """Finish ``count`` pieces of ``order`` from ``stock`` at ``slot``."""
+    task = shop.book("finish", slot, minutes, task_id)
+    name = name or shop.new_id("n")
+    shop.finishes.append(Finish(name, shop.facts.orders[order].id, stock.id, count, task.id))
+    stock.left -= count
+    shop.to_finish[order] -= count
 
 
 def _open_for(shop: Shop, start: int, person: int, station: int | None) -> int:

@@ -111,10 +111,7 @@ def _packed(
 ) -> Load | None:
     habits = pull.habits
     drawn = times.unload[0] + shop.facts.kilns[kiln].unload
-    if program.stage == "bisque":
-        bids = _green_bids(shop, pull, kiln, times.load[0], drawn)
-    else:
-        bids = _glazed_bids(shop, pull, kiln, program.id, times.load[0], drawn)
+    bids = _bids(shop, pull, kiln, program, times.load[0], drawn)
     stack = Stack(shop.facts.rules[kiln][program.stage])
     pieces: list[tuple[Green, int]] = []
     gain = 0.0
@@ -139,6 +136,12 @@ def _packed(
 
 def _by_pull(bid: Bid) -> float:
     return -bid[0]
+
+
+def _bids(shop: Shop, pull: Pull, kiln: int, program: Program, minute: int, drawn: int) -> list[Bid]:
+    if program.stage == "bisque":
+        return _green_bids(shop, pull, kiln, minute, drawn)
+    return _glazed_bids(shop, pull, kiln, program.id, minute, drawn)
 
 
 def _green_bids(shop: Shop, pull: Pull, kiln: int, minute: int, drawn: int) -> list[Bid]:
@@ -189,13 +192,32 @@ def _glazed_bids(shop: Shop, pull: Pull, kiln: int, program: str, minute: int, d
     return bids
 
 
-def book_load(shop: Shop, load: Load) -> None:
+def top_up(shop: Shop, pull: Pull, load: Load) -> None:
+    """Fill the room left in a load with whatever gains most."""
+    drawn = load.times.unload[0] + shop.facts.kilns[load.kiln].unload
+    stack = Stack(shop.facts.rules[load.kiln][load.program.stage])
+    taken: dict[str, int] = {}
+    for ware, n in load.pieces:
+        stack.add(ware.form, n)
+        taken[ware.id] = taken.get(ware.id, 0) + n
+    bids = _bids(shop, pull, load.kiln, load.program, load.times.load[0], drawn)
+    for _, count, form, ware, _ in sorted(bids, key=_by_pull):
+        n = stack.room(form, min(count, ware.left - taken.get(ware.id, 0)))
+        if n > 0:
+            stack.add(form, n)
+            taken[ware.id] = taken.get(ware.id, 0) + n
+            load.pieces.append((ware, n))
+
+
+def book_load(
+    shop: Shop, load: Load, name: str | None = None, ids: tuple[str | None, str | None] = (None, None)
+) -> None:
     """Put the firing into the plan; its ware is bisqued or fired once drawn."""
     facts = shop.facts
     k = facts.kilns[load.kiln]
-    packing = shop.book("load", load.times.load, k.load)
-    drawing = shop.book("unload", load.times.unload, k.unload)
-    name = shop.new_id("f")
+    packing = shop.book("load", load.times.load, k.load, ids[0])
+    drawing = shop.book("unload", load.times.unload, k.unload, ids[1])
+    name = name or shop.new_id("f")
     bisque = load.program.stage == "bisque"
     counts: dict[str, int] = {}
     for ware, n in load.pieces:

@@ -12,13 +12,16 @@ TRIED = (Habits(), Habits(extra="home"), Habits(press_until=0), Habits(patience=
 
 
 def first_plan(scenario: Scenario) -> Plan | None:
-    """The cheapest valid plan of several habits, with its costs; None where the must-do core found no place."""
-    best: Plan | None = None
+    """The cheapest valid plan of several habits, with its costs; None where the must-do core found no place.
+
+    Where there is a plan before, its repairs are tried too: tasks that stay put cost nothing (``move``, ``pin``).
+    """
+    from planner.repair import adopt, repairs  # repair builds on this package
+
+    plans = list(repairs(scenario))
     for habits in TRIED:
         plan = dispatch(scenario, habits)
         if plan is None:
-            return None
-        plan = with_costs(scenario, plan)
-        if best is None or plan.cost < best.cost:
-            best = plan
-    return best
+            break
+        plans.append(with_costs(scenario, adopt(scenario, plan)))
+    return min(plans, key=lambda p: p.cost, default=None)

@@ -24,9 +24,10 @@ class Kept:
         t = self._task.get(task_id) if task_id is not None else None
         return t if t is not None and t.kind == kind and t.start >= 0 else None
 
-    def began(self, task_id: str | None) -> bool:
-        t = self._task.get(task_id) if task_id is not None else None
-        return t is not None and t.start < 0
+    def any_task(self, task_id: str) -> Task | None:
+        """The task of that id, of whatever kind, if it starts at 0 or later."""
+        t = self._task.get(task_id)
+        return t if t is not None and t.start >= 0 else None
 
     def release(self, batch: str) -> Task | None:
         b = self.batch.get(batch)

@@ -30,12 +30,13 @@ def press_ware(shop: Shop, pull: Pull, day_start: int, day_end: int) -> None:
         form = _next_form(shop, pull, day_start, barred)
         if form < 0:
             return
-        owed = _owed(shop, form)
+        owed = owed_of(shop, form)
         if not _press_one(shop, pull, form, owed, day_start, day_end):
             barred.add(form)
 
 
-def _owed(shop: Shop, form: int) -> int:
+def owed_of(shop: Shop, form: int) -> int:
+    """Pieces of the form that are owed and not even pressed."""
     return sum(shop.to_glaze[o] for o in shop.facts.form_orders[form] if shop.to_glaze[o] > 0) - shop.under_way[form]
 
 
@@ -87,7 +88,7 @@ def _press_one(shop: Shop, pull: Pull, form: int, owed: int, day_start: int, day
             minutes = pressing.setup + f.press.minutes(count)
             found = best_chain(shop, pull, f, count, pressing.slot[0], pressing.setup, minutes)
             if found is not None:
-                _book(shop, form, pressing, count, minutes, *found)
+                book_batch(shop, form, pressing, count, minutes, *found)
                 return True
             if count == 1:
                 break
@@ -180,18 +181,29 @@ def best_chain(
     return best
 
 
-def _book(
-    shop: Shop, form: int, pressing: Pressing, count: int, minutes: int, ask: Ask, chain: Chain, in_mould: bool
+def book_batch(
+    shop: Shop,
+    form: int,
+    pressing: Pressing,
+    count: int,
+    minutes: int,
+    ask: Ask,
+    chain: Chain,
+    in_mould: bool,
+    name: str | None = None,
+    ids: tuple[str | None, ...] = (None,),
+    like: tuple[str, ...] = (),
 ) -> None:
+    """Book a batch from the press to its last step; ``name``, task ``ids`` and moulds ``like`` before, if given."""
     f = ask.form
     start, _, station = pressing.slot
-    moulds = tuple(shop.take_moulds(form, start, count))
-    press = shop.book("press", pressing.slot, minutes)
+    moulds = tuple(shop.take_moulds(form, start, count, like))
+    press = shop.book("press", pressing.slot, minutes, ids[0])
     if station is not None:
         wheel = shop.wheels[station]
         wheel.tool, wheel.day, wheel.last = f.tool, shop.facts.day(start), start + minutes
-    release, steps = book_chain(shop, ask, chain)
-    name = shop.new_id("b")
+    release, steps = book_chain(shop, ask, chain, ids[1:])
+    name = name or shop.new_id("b")
     stand(shop, name, form, ask, chain)
     for m in moulds:
         shop.put_mould(form, m, chain.out_to + f.mould_rest)

@@ -64,6 +64,7 @@ class Shop:
         s = facts.scenario
         self.facts = facts
         self.taken_ids = set(facts.used_ids)
+        self.given_ids: set[str] = set()  # of tasks
         self.regular = [g.copy() for g in facts.regular]
         self.hours = [g.copy() for g in facts.all_hours]
         self.stations = [g.copy() for g in facts.station_gaps]
@@ -158,7 +159,10 @@ class Shop:
         if station is not None:
             self.stations[station].cut(start, end)
         name = None if station is None else s.stations[station].id
-        task = Task(task_id or self.new_id("t"), kind, start, end, s.people[person].id, name)
+        if task_id is None or task_id in self.given_ids:
+            task_id = self.new_id("t")
+        self.given_ids.add(task_id)
+        task = Task(task_id, kind, start, end, s.people[person].id, name)
         self.tasks.append(task)
         return task
 
@@ -171,11 +175,16 @@ class Shop:
     def ready_moulds(self, form: int, minute: int) -> int:
         return bisect_right(self.moulds[form], (minute, 1, ""))
 
-    def take_moulds(self, form: int, minute: int, count: int) -> list[str]:
-        """Take ``count`` ready moulds out of the line, those with most uses left first."""
+    def take_moulds(self, form: int, minute: int, count: int, like: tuple[str, ...] = ()) -> list[str]:
+        """Take ``count`` ready moulds out of the line: those in ``like``, then those with most uses left."""
         line = self.moulds[form]
         ready = line[: self.ready_moulds(form, minute)]
-        chosen = sorted(ready, key=_by_uses)[:count]
+        if like:
+            wanted = frozenset(like)
+            ready.sort(key=lambda m: (m[2] not in wanted, m[1], m[0]))
+            chosen = ready[:count]
+        else:
+            chosen = sorted(ready, key=_by_uses)[:count]
         for m in chosen:
             del line[bisect_left(line, m)]
             self.uses[m[2]] -= 1

@@ -137,7 +137,7 @@ def _job(s: Scenario, job: Job) -> Iterator[Reason]:
         yield _unskilled("job", "job", job.id)
         return
     lo, hi = max(0, job.window.lo), min(job.window.hi, s.horizon)
-    stations = None if job.station is None else [_station(s, job.station)]
+    stations = _stations(s, "job") if job.station is None else [_station(s, job.station)]
     if _earliest(s, people, stations, lo, job.minutes, hi) >= 0:
         return
     who = job.person or "nobody"
