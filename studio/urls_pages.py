@@ -5,12 +5,14 @@ from __future__ import annotations
 from django.urls import path
 
 from studio.urls_workshop import urlpatterns as workshop
+from studio.views.do import do
 from studio.views.today import seen, today
 
 app_name = "studio"
 
 urlpatterns = [
     path("", today, name="today"),
+    path("do/", do, name="do"),
     path("seen/", seen, name="seen"),
     *workshop,
 ]

@@ -8,13 +8,17 @@ is written together or not at all.
 from __future__ import annotations
 
 import datetime as dt
+import json
 import logging
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import IntegrityError, OperationalError, transaction
 from django.utils.translation import gettext as _
 
@@ -45,6 +49,7 @@ class Kind:
 
 
 REGISTRY: dict[str, Kind] = {}
+MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members")
 
 
 def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callable[[Handler], Handler]:
@@ -57,6 +62,14 @@ def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callab
         return handler
 
     return register
+
+
+@cache
+def kinds() -> dict[str, Kind]:
+    """All kinds of command by name."""
+    for module in MODULES:
+        import_module(f"studio.services.commands_{module}")
+    return REGISTRY
 
 
 def run_command(
@@ -77,11 +90,12 @@ def run_command(
     """
     if not client_id or len(client_id) > 80 or not client_id.isprintable():
         return Answer(UNCLEAR, _("This was sent without a number of its own. Please open the page again."))
-    if kind not in REGISTRY:
+    if kind not in kinds():
         return Answer(UNCLEAR, _("This page asks for something that is not known here. Please open the page again."))
     happened = happened_at(now, recorded_at, sent_at)
+    said = json.loads(json.dumps(dict(payload), cls=DjangoJSONEncoder))  # as it will be read back
     row = Command(
-        studio=studio, client_id=client_id, kind=kind, payload=dict(payload), recorded_at=recorded_at,
+        studio=studio, client_id=client_id, kind=kind, payload=said, recorded_at=recorded_at,
         sent_at=sent_at, happened_at=happened, arrived_at=now, user=user, status=0, answer={},
     )  # fmt: skip
     try:

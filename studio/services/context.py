@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
@@ -14,20 +13,17 @@ from django.utils.translation import gettext as _
 
 from studio.models import Command, Member, Person, Studio
 from studio.models.base import Retirable, StudioRow
+from studio.queries.record import minute_of, moment_of
+from studio.queries.state import state_of
+from studio.record.facts import Fact
+from studio.record.fold import fold
 from studio.record.state import State
 from studio.services.answers import DONE, NOT_FOUND, STALE, Answer, Refused
 
+__all__ = ["Context", "Draft", "Row", "minute_of", "moment_of", "stale"]
+
 Row = TypeVar("Row", bound=StudioRow)
-
-
-def minute_of(moment: dt.datetime) -> int:
-    """Whole minutes since 1970 in UTC, as the record counts them."""
-    return int(moment.timestamp() // 60)
-
-
-def moment_of(minute: int) -> dt.datetime:
-    """The instant of a minute of the record."""
-    return dt.datetime.fromtimestamp(minute * 60, dt.UTC)
+LATER = 10**12  # places in the record behind all those that are taken
 
 
 @dataclass(frozen=True)
@@ -52,6 +48,8 @@ class Context:
     happened: dt.datetime
     now: dt.datetime
     drafts: list[Draft] = field(default_factory=list)
+    _state: State | None = None
+    _folded: int = 0
 
     @property
     def minute(self) -> int:
@@ -66,16 +64,22 @@ class Context:
     def person(self) -> Person | None:
         return self.member.person
 
-    @cached_property
+    @property
     def state(self) -> State:
-        """Where everything stood when the command came in, all facts that arrived before it folded."""
-        from studio.queries.state import state_of
-
-        return state_of(self.studio)
+        """Where everything stands, all facts on record and those gathered so far folded."""
+        if self._state is None:
+            self._state = state_of(self.studio)
+        if self._folded < len(self.drafts):
+            new = self.drafts[self._folded :]
+            facts = [Fact(d.id, d.kind, d.happened, LATER + i, self.minute, None, d.task, d.data)
+                     for i, d in enumerate(new, self._folded)]  # fmt: skip
+            self._state, self._folded = fold(facts, self._state), len(self.drafts)
+        return self._state
 
     def fact(self, kind: str, data: dict[str, Any], *, task: str | None = None, happened: int | None = None) -> str:
         """Gather one fact; its id, made of the command's, comes back."""
-        draft = Draft(f"{self.command.client_id[:70]}.{len(self.drafts)}", kind, data, happened or self.minute, task)
+        at = self.minute if happened is None else happened
+        draft = Draft(f"{self.command.client_id[:70]}.{len(self.drafts)}", kind, data, at, task)
         self.drafts.append(draft)
         return draft.id
 

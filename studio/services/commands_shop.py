@@ -1,0 +1,259 @@
+"""Commands that edit the workshop: stations, racks, programs, kilns, glazes, tools, moulds to pour, other work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from studio.defaults import CAST
+from studio.models import (
+    Cast,
+    Form,
+    Glaze,
+    Job,
+    Kiln,
+    KilnProgram,
+    KilnStart,
+    Person,
+    Program,
+    Rack,
+    Stage,
+    Station,
+    Tool,
+)
+from studio.services import shelving
+from studio.services.answers import Answer, Refused
+from studio.services.commands import OWNERS, command
+from studio.services.context import Context, minute_of, moment_of
+from studio.services.fields import (
+    choice,
+    clock,
+    flag,
+    ident,
+    ids,
+    instant,
+    listed,
+    optional,
+    read_payload,
+    rows,
+    settle,
+    text,
+    whole,
+    window,
+    words,
+)
+from studio.services.saving import edit_spec, replace_children, retiring, save
+
+WEEKDAY = whole(0, 6)
+MINUTES = whole(1, 14 * 1440)
+
+
+@command("studio_save", {"name": text(), "time_zone": text(64), "units": choice(("metric", "us")),
+                         "week": choice(("damp", "ordinary", "dry")), "version": whole(1, 2**31 - 1)},
+         roles=OWNERS)  # fmt: skip
+def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """Name, time zone, units and the week's climate."""
+    from zoneinfo import available_timezones
+
+    if data["time_zone"] not in available_timezones():
+        raise Refused(_("This time zone is not known."), errors={"time_zone": _("Choose one, such as Europe/London.")})
+    version = data.pop("version")
+    ctx.edit(ctx.studio, version, data)
+    return ctx.done(_("Saved."))
+
+
+@command("week_set", {"week": choice(("damp", "ordinary", "dry"))})
+def week_set(ctx: Context, data: dict[str, Any]) -> Answer:
+    """Damp, ordinary or dry week, in one tap and for everybody."""
+    ctx.studio.week = data["week"]
+    ctx.touch(ctx.studio)
+    return ctx.done(_("From now on it is reckoned with this kind of week: %(week)s.") % {
+        "week": ctx.studio.get_week_display()})  # fmt: skip
+
+
+@command("station_save", {**edit_spec("station"), "name": text(), "kinds": optional(words, [])}, roles=OWNERS)
+def station_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A machine, wheel or bench and the kinds of work done there."""
+    row = save(ctx, Station, "station", data, {"name": data["name"], "kinds": data["kinds"]})
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, station=row.public_id)
+
+
+@command("rack_save", {**edit_spec("rack"), "name": text(), "use": choice(Rack.Use.values), "boards": whole(0, 10_000)},
+         roles=OWNERS)  # fmt: skip
+def rack_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A rack or cupboard and the ware boards it takes."""
+    row = save(ctx, Rack, "rack", data, {k: data[k] for k in ("name", "use", "boards")})
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, rack=row.public_id)
+
+
+@command("program_save", {**edit_spec("program"), "name": text(), "stage": choice(Stage.values)}, roles=OWNERS)
+def program_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A firing that the studio knows by name."""
+    if data["program"]:
+        found = ctx.find(Program, data["program"], name="program")
+        if found.stage != data["stage"] and KilnProgram.objects.filter(program=found).exists():
+            raise Refused(
+                _("Kilns fire this already. Make a new firing for the other stage instead."),
+                errors={"stage": _("Cannot be changed any more.")},
+            )
+    row = save(ctx, Program, "program", data, {"name": data["name"], "stage": data["stage"]})
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, program=row.public_id)
+
+
+GLAZE = {**edit_spec("glaze"), "name": text(), "fixed_min": optional(whole(0, 480), 25),
+         "food_tested": optional(flag, False), "programs": optional(ids, [])}  # fmt: skip
+
+
+@command("glaze_save", GLAZE, roles=OWNERS)
+def glaze_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A glaze, the minutes it takes to get ready, and the firings it may be fired in."""
+    programs = ctx.find_all(Program, data["programs"], name="programs")
+    if any(p.stage != Stage.GLOST for p in programs):
+        raise Refused(_("A glaze is fired in a glost."), errors={"programs": _("Choose glost firings only.")})
+    row = save(ctx, Glaze, "glaze", data, {k: data[k] for k in ("name", "fixed_min", "food_tested")})
+    row.programs.set(programs)
+    note = "" if row.food_tested else " " + _("Not tested for food.")
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name} + note, glaze=row.public_id)
+
+
+TOOL = {**edit_spec("tool"), "name": text(), "setup_min": whole(0, 480), "recheck_min": whole(0, 120)}
+
+
+@command("tool_save", TOOL, roles=OWNERS)
+def tool_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A profile tool and the minutes it takes to mount and to check it."""
+    row = save(ctx, Tool, "tool", data, {k: data[k] for k in ("name", "setup_min", "recheck_min")})
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, tool=row.public_id)
+
+
+KILN_PROGRAM = {"program": ident, "fire_min": MINUTES, "cool_min": whole(0, 14 * 1440), "kwh": whole(0, 10_000)}
+KILN_START = {"weekday": WEEKDAY, "starts": clock, "ends": clock}
+KILN = {**edit_spec("kiln"), "name": text(), "stack_mm": whole(50, 5000), "shelf_mm": whole(5, 100),
+        "shelves": whole(1, 100), "load_min": whole(1, 600), "unload_min": whole(1, 600),
+        "shelf_kind": shelving.shelf_kind}  # fmt: skip
+
+
+@command("kiln_save", KILN, roles=OWNERS)
+def kiln_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A kiln, its shelves, what its firings take, and when it may be lit.
+
+    ``programs`` is a list of records (or the repeated fields ``program``, ``fire_min``, ``cool_min``, ``kwh``),
+    ``start_spans`` one of ``weekday``, ``starts``, ``ends``; left out, they stay as they are.
+    """
+    parts = _kiln_parts(ctx)
+    values = {k: data[k] for k in KILN if k not in ("kiln", "version")}
+    row = save(ctx, Kiln, "kiln", data, values)
+    if parts["programs"] is not None:
+        replace_children(row, KilnProgram, "kiln", parts["programs"])
+    if parts["start_spans"] is not None:
+        replace_children(row, KilnStart, "kiln", parts["start_spans"])
+    shelving.count_for_kiln(ctx, row)
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, kiln=row.public_id)
+
+
+def _kiln_parts(ctx: Context) -> dict[str, list[dict[str, Any]] | None]:
+    p = ctx.payload
+    flat = {}
+    if "programs" not in p and "program" in p:
+        flat["programs"] = rows(p, KILN_PROGRAM)
+    if "start_spans" not in p and "weekday" in p:
+        flat["start_spans"] = rows(p, KILN_START)
+    spec = {"programs": optional(listed(KILN_PROGRAM, most=20)), "start_spans": optional(listed(KILN_START, most=50))}
+    got = read_payload({**p, **flat}, spec)
+    if p.get("start_spans") == [] or flat.get("start_spans") == []:
+        got["start_spans"] = []
+    for line in got["programs"] or []:
+        line["program"] = ctx.find(Program, line["program"], name="programs")
+    if any(s["ends"] <= s["starts"] for s in got["start_spans"] or []):
+        raise Refused(_("A stretch has to end after it starts."), errors={"start_spans": _("Look at the times.")})
+    if got["programs"] and len({line["program"].pk for line in got["programs"]}) < len(got["programs"]):
+        raise Refused(_("Each firing once, please."), errors={"programs": _("One is there twice.")})
+    return got
+
+
+KILN_LIMIT = {"stage": choice(Stage.values), "counts": listed({"form": ident, "count": whole(1, 10_000)}, least=1)}
+
+
+@command("kiln_limit", {"kiln": ident, "version": whole(1, 2**31 - 1), **KILN_LIMIT}, roles=OWNERS)
+def kiln_limit(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A load that is known not to fit."""
+    kiln = ctx.find(Kiln, data["kiln"], name="kiln")
+    counts = {ctx.find(Form, c["form"], name="counts").public_id: c["count"] for c in data["counts"]}
+    limits = [*kiln.limits, {"stage": data["stage"], "counts": counts}]
+    if len(limits) > 50:
+        raise Refused(_("This kiln has too many such notes already."))
+    ctx.edit(kiln, data["version"], {"limits": limits})
+    return ctx.done(_("Noted: such a load does not fit."))
+
+
+CAST_SPEC = {
+    **edit_spec("cast"), "form": ident, "pour_min": optional(MINUTES, CAST["pour_min"]),
+    "lift_after": optional(window, CAST["lift_after"]), "lift_min": optional(MINUTES, CAST["lift_min"]),
+    "dry_min": optional(whole(60, 60 * 1440), CAST["dry_min"]), "uses": optional(whole(1, 1000), CAST["uses"]),
+    "holds": optional(words, []), "cost": optional(whole(0, 100_000), 3), "required": optional(flag, False),
+    "count": optional(whole(1, 20), 1),
+}  # fmt: skip
+
+
+@command("cast_save", CAST_SPEC, roles=OWNERS)
+def cast_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """A working mould that could be poured, or ``count`` of them; they share the model and frame of the form."""
+    form = ctx.find(Form, data["form"], name="form")
+    values = {k: data[k] for k in ("pour_min", "lift_after", "lift_min", "dry_min", "uses", "cost", "required")}
+    values |= {"form": form, "holds": data["holds"] or [f"model {form.public_id}"]}
+    if data["cast"] and data["cast"] in ctx.state.casts:
+        raise Refused(_("This mould is poured already; it cannot be changed any more."))
+    many = [save(ctx, Cast, "cast", data, values) for _i in range(1 if data["cast"] else data["count"])]
+    return ctx.done(_("Saved: it can be poured now."), casts=[c.public_id for c in many])
+
+
+JOB = {
+    **edit_spec("job"), "name": text(), "minutes": whole(1, 1440), "person": optional(ident),
+    "station": optional(ident), "weekday": optional(WEEKDAY), "starts": optional(clock), "ends": optional(clock),
+    "not_before": optional(instant), "not_after": optional(instant),
+}  # fmt: skip
+
+
+@command("job_save", JOB)
+def job_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """Other work: every week between two times of a day, or once between two moments."""
+    values = _job_times(ctx, data)
+    values |= {"name": data["name"], "minutes": data["minutes"], "person": None, "station": None}
+    if data["person"]:
+        values["person"] = ctx.find(Person, data["person"], name="person")
+    if data["station"]:
+        values["station"] = ctx.find(Station, data["station"], name="station")
+    row = save(ctx, Job, "job", data, values)
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, job=row.public_id)
+
+
+def _job_times(ctx: Context, data: dict[str, Any]) -> dict[str, Any]:
+    weekly = data["weekday"] is not None
+    first, last = ("starts", "ends") if weekly else ("not_before", "not_after")
+    a, b = data[first], data[last]
+    if a is None or b is None:
+        missing = first if a is None else last
+        raise Refused(
+            _("Say when: a weekday with two times, or two moments."), errors={missing: _("Please fill this in.")}
+        )
+    if not weekly:
+        a, b = settle(a, ctx.zone), settle(b, ctx.zone)
+        room = minute_of(b) - minute_of(a)
+        a, b = moment_of(minute_of(a)), moment_of(minute_of(b))
+    else:
+        room = (b.hour - a.hour) * 60 + b.minute - a.minute
+    if room < data["minutes"]:
+        raise Refused(
+            _("The work takes longer than the time it has."), errors={last: _("Later, or fewer minutes above.")}
+        )
+    none = dict.fromkeys(("weekday", "starts", "ends", "not_before", "not_after"))
+    return none | {first: a, last: b} | ({"weekday": data["weekday"]} if weekly else {})
+
+
+for _kind, _key, _model in (
+    ("station_retire", "station", Station), ("rack_retire", "rack", Rack), ("glaze_retire", "glaze", Glaze),
+    ("kiln_retire", "kiln", Kiln), ("program_retire", "program", Program), ("tool_retire", "tool", Tool),
+    ("cast_retire", "cast", Cast), ("job_retire", "job", Job),
+):  # fmt: skip
+    retiring(_kind, _key, _model)

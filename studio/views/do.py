@@ -1,0 +1,109 @@
+"""The command address: where every form and phone of a studio posts what it wants done."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse, QueryDict
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+
+from studio.models import Studio
+from studio.services.answers import DONE, UNCLEAR, Answer
+from studio.services.commands import run_command
+from studio.views.door import studio_page
+from studio.views.refused import keep_refused
+
+LARGEST = 256 * 1024  # bytes of a payload
+OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "csrfmiddlewaretoken"}
+
+
+@studio_page(methods=("POST",))
+def do(request: HttpRequest, studio: Studio) -> HttpResponse:
+    """Run one command and answer as it was asked: JSON, a note for a part of a page, or the next page."""
+    fields = _json_body(request) if request.content_type == "application/json" else _form_body(request.POST)
+    answer = Answer(UNCLEAR, _("This could not be read. Please open the page again.")) if fields is None else (
+        run_command(studio=studio, user=request.user, now=timezone.now(), **fields["command"])
+    )  # fmt: skip
+    if "application/json" in request.headers.get("Accept", ""):
+        return JsonResponse(answer.as_dict(), status=answer.status)
+    if request.headers.get("HX-Request"):
+        return render(request, "studio/_said.html", {"answer": answer, "studio": studio}, status=_for_htmx(answer))
+    return _next_page(request, studio, answer, fields)
+
+
+def _json_body(request: HttpRequest) -> dict[str, Any] | None:
+    if int(request.headers.get("Content-Length") or 0) > LARGEST:
+        return None
+    try:
+        body = json.loads(request.body)
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(body, dict) or not isinstance(body.get("payload", {}), dict):
+        return None
+    return _command(body, body.get("payload", {}), "")
+
+
+def _form_body(post: QueryDict) -> dict[str, Any] | None:
+    """A form's own fields are the payload, repeated ones as lists, unless it brings one as JSON."""
+    raw = post.get("payload")
+    if raw is None:
+        payload = {k: v[0] if len(v) == 1 else v for k, v in post.lists() if k not in OURS}
+    else:
+        try:
+            payload = json.loads(raw) if len(raw) <= LARGEST else None
+        except (ValueError, RecursionError):
+            payload = None
+    if not isinstance(payload, dict) or sum(len(k) + len(str(v)) for k, v in payload.items()) > LARGEST:
+        return None
+    return _command(post, payload, post.get("next", ""))
+
+
+def _command(fields: Any, payload: dict[str, Any], after: str) -> dict[str, Any]:
+    command = {
+        "client_id": str(fields.get("id") or ""), "kind": str(fields.get("kind") or ""), "payload": payload,
+        "recorded_at": _moment(fields.get("recorded_at")), "sent_at": _moment(fields.get("sent_at")),
+    }  # fmt: skip
+    return {"command": command, "next": after}
+
+
+def _moment(value: Any) -> dt.datetime | None:
+    """A moment by the sender's clock; what cannot be read, or has no offset, counts as not sent."""
+    try:
+        moment = dt.datetime.fromisoformat(str(value))
+        return moment.astimezone(dt.UTC) if moment.tzinfo else None
+    except (ValueError, OverflowError):
+        return None
+
+
+def _for_htmx(answer: Answer) -> int:
+    """htmx shows nothing of a 4xx or 5xx; the note itself says whether it was refused."""
+    return DONE if answer.status < 500 else answer.status
+
+
+def _next_page(
+    request: HttpRequest, studio: Studio, answer: Answer, fields: dict[str, Any] | None
+) -> HttpResponse:
+    after = fields["next"] if fields else ""
+    level = messages.SUCCESS if answer.ok else messages.WARNING
+    text = " ".join([answer.message, *_by_field(answer)])
+    messages.add_message(request, level, text, extra_tags=f"undo:{answer.undo}" if answer.undo else "")
+    back = after if _is_ours(after) else f"/s/{studio.public_id}/"
+    if not answer.ok and fields:
+        keep_refused(request, studio, fields["command"], answer)
+    go = answer.go if answer.go and (answer.ok or answer.data.get("run")) else back
+    return HttpResponseRedirect(go)
+
+
+def _by_field(answer: Answer) -> list[str]:
+    return list(dict.fromkeys(answer.errors.values()))[:5]
+
+
+def _is_ours(address: str) -> bool:
+    """An address on this server, by path alone."""
+    return address.startswith("/") and url_has_allowed_host_and_scheme(address, allowed_hosts=None)
