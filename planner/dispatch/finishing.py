@@ -35,7 +35,7 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
         if n * share > room:
             n = int(room / share) if share else n
         if n > 0:
-            room -= share * _glaze_lot(shop, order, n, day_start, day_end)
+            room -= share * _glaze_lot(shop, order, n, day_start, day_end, pull.habits.extra == "all")
 
 
 def _share(shop: Shop, form: int) -> float:
@@ -49,7 +49,7 @@ def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:
     return min(pull.due[order], facts.horizon) - ready > pull.habits.finish_ahead * DAY
 
 
-def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int) -> int:
+def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int, extra: bool) -> int:
     """Glaze up to ``count`` pieces of ``order`` in one lot that starts before ``day_end``; the pieces glazed."""
     facts = shop.facts
     form = facts.order_form[order]
@@ -68,7 +68,7 @@ def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int)
     count = min(count, room)
     while count > 0:
         minutes = glaze.fixed + f.glaze.minutes(count)
-        slot = shop.find("glaze", at, minutes, day_end - 1, False)
+        slot = shop.find("glaze", at, minutes, day_end - 1, extra)
         if slot is not None:
             break
         count = count * 2 // 3
@@ -121,21 +121,21 @@ def finish_orders(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: 
     for _, order in sorted(wanted):
         for stock in sorted(shop.fired[order], key=lambda s: s.at):
             if stock.at < day_end:
-                _finish(shop, order, stock, day_start, day_end)
+                _finish(shop, order, stock, day_start, day_end, pull.habits.extra == "all")
         shop.fired[order] = [s for s in shop.fired[order] if s.left]
 
 
-def _finish(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int) -> None:
+def _finish(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int, extra: bool) -> None:
     """Finish what is owed from ``stock``, in as few tasks as the gaps allow."""
     facts = shop.facts
     work = facts.forms[facts.order_form[order]].finish
     lo = max(day_start, stock.at)
     while (count := min(stock.left, shop.to_finish[order])) > 0:
-        slot = shop.find("finish", lo, work.minutes(min(count, max(4, count // 3))), day_end - 1, False)
+        slot = shop.find("finish", lo, work.minutes(min(count, max(4, count // 3))), day_end - 1, extra)
         if slot is None:
             return
         minutes = work.minutes(count)
-        open_for = _open_for(shop, slot[0], slot[1], slot[2])
+        open_for = _open_for(shop, slot, extra)
         if minutes > open_for:
             count = _pieces_in(open_for, work.fixed, work.each_s)
             minutes = work.minutes(count)
@@ -161,8 +161,9 @@ def book_finish(
     shop.to_finish[order] -= count
 
 
-def _open_for(shop: Shop, start: int, person: int, station: int | None) -> int:
-    end = shop.regular[person].end_of(start)
+def _open_for(shop: Shop, slot: Slot, extra: bool) -> int:
+    start, person, station = slot
+    end = (shop.hours if extra else shop.regular)[person].end_of(start)
     if station is not None:
         end = min(end, shop.stations[station].end_of(start))
     return end - start

@@ -16,12 +16,12 @@ def first_plan(scenario: Scenario) -> Plan | None:
 
     Where there is a plan before, its repairs are tried too: tasks that stay put cost nothing (``move``, ``pin``).
     """
-    from planner.repair import adopt, repairs  # repair builds on this package
+    from planner.repair import repairs  # repair builds on this package
 
     plans = list(repairs(scenario))
     for habits in TRIED:
         plan = dispatch(scenario, habits)
         if plan is None:
             break
-        plans.append(with_costs(scenario, adopt(scenario, plan)))
+        plans.append(with_costs(scenario, plan))
     return min(plans, key=lambda p: p.cost, default=None)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-HOME_WORK = frozenset({"release", "load", "unload", "lift"})
-
 
 @dataclass(frozen=True)
 class Habits:
@@ -18,7 +16,7 @@ class Habits:
     lead: float = 1.3  # real lead time over the shortest possible one
     order_pull: tuple[float, ...] = ()  # factor on the pull of each order, by place in the scenario
     due_shift: tuple[int, ...] = ()  # minutes added to an order's due date when pieces are shared out within a form
-    late_first: bool = True  # an order that is late anyway keeps its place in the line of its form
+    late_first: bool = True  # an order that cannot be on time keeps its place in the line of its form
     hands_power: float = 1.0  # pressing: pull per (hand minutes ** this x kiln share ** kiln_power)
     kiln_power: float = 0.0
     stay: float = 1.5  # preference for the tool that is on
@@ -27,7 +25,7 @@ class Habits:
     firing_pull: tuple[float, ...] = ()  # factor on bisque of the n-th kiln decision
     wait: int = 2160  # minutes after a kiln is free within which a later, fuller load is looked at
     waiting_cost: float = 1.0  # 1 = a kiln minute counts the same idle or firing; less = waits more gladly
-    extra: str = "none"  # extra hours: "none", "home" (take out, kilns, steps) or "all"
+    extra: str = "none"  # extra hours: "none", "home" (take out, leather-hard work, kilns) or "all"
     cover_mould: str = "best"  # "never", "need" (when it cannot come out open) or "best"
     cover_steps: str = "best"
     cover_minutes: int = 120  # how much earlier a covered batch must be dry to be covered
@@ -40,3 +38,4 @@ class Habits:
     jobs_late: bool = True  # other jobs at the end of their window
     pour_late: bool = False  # required casts after the first days
     surplus: bool = True  # fill room left in a bisque with ware that nobody is owed
+    keep: int = 0  # minute up to which what the plan before began is kept (0: nothing but the must-do work)

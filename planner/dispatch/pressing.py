@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.dispatch.calendar import Gaps
 from planner.dispatch.chain import Ask, Chain, book_chain, find_chain, stand
 from planner.dispatch.pull import Pull
 from planner.dispatch.shop import Shop, Slot, meet
@@ -80,7 +81,7 @@ def _press_one(shop: Shop, pull: Pull, form: int, owed: int, day_start: int, day
         return False
     lo = day_start
     for _ in range(3):
-        pressing = find_press(shop, form, want, lo, day_end, habits.small_batch)
+        pressing = find_press(shop, form, want, lo, day_end, habits.small_batch, habits.extra == "all")
         if pressing is None:
             return False
         for part in SHRINK:
@@ -102,7 +103,7 @@ def _board_room(shop: Shop, form: Form, minute: int) -> int:
 
 
 def find_press(
-    shop: Shop, form: int, want: int, lo: int, day_end: int, small: float
+    shop: Shop, form: int, want: int, lo: int, day_end: int, small: float, extra: bool = False
 ) -> Pressing | None:
     """The earliest press of up to ``want`` pieces that starts in ``[lo, day_end)``, on whichever press is first."""
     facts = shop.facts
@@ -112,11 +113,12 @@ def find_press(
     while least > 1 and line[least - 1][0] >= day_end:
         least -= 1
     lo = max(lo, line[least - 1][0])
+    calendars = shop.hours if extra else shop.regular
     best: Pressing | None = None
     for x in facts.stations_of["press"] or ():
         wheel = shop.wheels[x]
         for p in facts.people_of["press"]:
-            found = _press_at(shop, f, form, want, least, max(lo, wheel.last), day_end, x, p)
+            found = _press_at(shop, calendars, f, form, want, least, max(lo, wheel.last), day_end, x, p)
             if found is not None and (best is None or _better(found, best)):
                 best = found
     return best
@@ -135,9 +137,18 @@ def setup_minutes(shop: Shop, f: Form, station: int, start: int) -> int:
 
 
 def _press_at(
-    shop: Shop, f: Form, form: int, want: int, least: int, lo: int, day_end: int, station: int, person: int
+    shop: Shop,
+    calendars: list[Gaps],
+    f: Form,
+    form: int,
+    want: int,
+    least: int,
+    lo: int,
+    day_end: int,
+    station: int,
+    person: int,
 ) -> Pressing | None:
-    person_gaps, station_gaps = shop.regular[person], shop.stations[station]
+    person_gaps, station_gaps = calendars[person], shop.stations[station]
     start = lo
     for _ in range(4):
         setup = setup_minutes(shop, f, station, start)

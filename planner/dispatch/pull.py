@@ -32,8 +32,11 @@ class Pull:
         self.due = [o.due for o in facts.orders]
         self.fade = 1 / (max(0.05, habits.patience) * DAY)
         self.to_finish = facts.scenario.to_finish
+        hopeless = [False] * n
+        if not habits.late_first:
+            hopeless = [o.due < facts.glost_time[f] for o, f in zip(facts.orders, facts.order_form, strict=True)]
         self.lines = [
-            sorted(line, key=lambda o: (self.due[o] + shifts[o], o)) for line in facts.form_orders
+            sorted(line, key=lambda o: (hopeless[o], self.due[o] + shifts[o], o)) for line in facts.form_orders
         ]
 
     def worth(self, order: int, now: int, later: int) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from planner.core_placement import CorePlacement
+from planner.dispatch.adopt import adopt
 from planner.dispatch.casting import pour_optional
 from planner.dispatch.core import place_core
 from planner.dispatch.facts import DAY, Facts, facts_of
@@ -12,8 +13,10 @@ from planner.dispatch.finishing import finish_orders, glaze_ware
 from planner.dispatch.firing import fire_kilns
 from planner.dispatch.given_core import apply_core
 from planner.dispatch.habits import Habits
+from planner.dispatch.kept import Kept
 from planner.dispatch.pressing import press_ware
 from planner.dispatch.pull import Pull
+from planner.dispatch.replay import replay
 from planner.dispatch.shop import Shop
 from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
@@ -22,15 +25,26 @@ from planner.scenario import Scenario
 def dispatch(scenario: Scenario, habits: Habits | None = None, core: CorePlacement | None = None) -> Plan | None:
     """A valid plan made by ``habits``, or None where the must-do core found no place.
 
-    With ``core`` the must-do work stands where it says. Costs and orders are left to be reckoned.
+    With ``core`` the must-do work stands where it says. What the scenario's plan before had in the first
+    ``habits.keep`` minutes stays as far as it is still right. Costs and orders are left to be reckoned.
     """
     facts = facts_of(scenario)
     habits = habits or Habits()
-    shop = place_core(facts, habits) if core is None else apply_core(facts, core)
+    kept = None if scenario.previous is None else Kept(scenario.previous)
+    if core is not None:
+        shop: Shop | None = apply_core(facts, core)
+    else:
+        shop = place_core(facts, habits, kept)
+        if shop is None and kept is not None:
+            shop = place_core(facts, habits)
     if shop is None:
         return None
-    fill(shop, Pull(facts, habits))
-    return plan_of(shop)
+    pull = Pull(facts, habits)
+    if kept is not None and habits.keep > 0:
+        replay(shop, kept, pull)
+    fill(shop, pull)
+    plan = plan_of(shop)
+    return plan if kept is None else adopt(kept.plan, scenario, plan)
 
 
 def fill(shop: Shop, pull: Pull) -> None:

@@ -11,14 +11,11 @@ from planner.scenario import Scenario
 Key = tuple[Hashable, ...]
 
 
-def adopt(scenario: Scenario, plan: Plan) -> Plan:
-    """``plan`` with the task ids of ``scenario.previous`` for tasks that do the same at the same minute.
+def adopt(before: Plan, scenario: Scenario, plan: Plan) -> Plan:
+    """``plan`` with the task ids of the plan ``before`` for tasks that do the same at the same minute.
 
     Only tasks whose ids the plan does not use yet are renamed; nothing else changes.
     """
-    before = scenario.previous
-    if before is None:
-        return plan
     mine = {t.id for t in plan.tasks}
     wanted: dict[Key, list[str]] = {}
     for key, task in _keys(scenario, before):

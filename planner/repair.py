@@ -10,26 +10,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.costs import with_costs
-from planner.dispatch.core import place_core
-from planner.dispatch.facts import facts_of
 from planner.dispatch.habits import Habits
-from planner.dispatch.kept import Kept
-from planner.dispatch.pull import Pull
-from planner.dispatch.run import fill, plan_of
+from planner.dispatch.run import dispatch
 from planner.plan import Plan
-from planner.repair.adopt import adopt
-from planner.repair.replay import replay
 from planner.scenario import Scenario
-
-__all__ = ["adopt", "repair", "repairs"]
 
 WAYS = (Habits(), Habits(extra="home"), Habits(jobs_late=False, press_until=0))
 
 
 def repair(scenario: Scenario) -> Plan | None:
-    """The cheapest plan that keeps to ``scenario.previous``, with its costs.
+    """The cheapest plan found that keeps to ``scenario.previous``, with its costs.
 
     None where there is no plan before, or what must be done found no place.
     """
@@ -37,16 +30,12 @@ def repair(scenario: Scenario) -> Plan | None:
 
 
 def repairs(scenario: Scenario) -> Iterator[Plan]:
-    """Repairs by several habits; the last one adds nothing to what was planned before."""
+    """Repairs by several habits: all of the plan before kept, or only its first days."""
     if scenario.previous is None:
         return
-    facts = facts_of(scenario)
-    for habits, more in [*((w, True) for w in WAYS), (WAYS[0], False)]:
-        kept = Kept(scenario.previous)
-        shop = place_core(facts, habits, kept) or place_core(facts, habits)
-        if shop is None:
-            continue
-        replay(shop, kept, Pull(facts, habits))
-        if more:
-            fill(shop, Pull(facts, habits))
-        yield with_costs(scenario, adopt(scenario, plan_of(shop)))
+    whole = scenario.horizon
+    keeps = [*((w, whole) for w in WAYS), (WAYS[0], whole // 2), (WAYS[0], min(2880, whole))]
+    for habits, keep in keeps:
+        plan = dispatch(scenario, replace(habits, keep=max(1, keep)))
+        if plan is not None:
+            yield with_costs(scenario, plan)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from planner.dispatch.casting import book_cast, cast_as_before
 from planner.dispatch.kept import Kept
 from planner.dispatch.pull import Pull
+from planner.dispatch.replay_firings import replay_firing
+from planner.dispatch.replay_pressing import replay_batch
+from planner.dispatch.replay_ware import replay_finish, replay_lot
 from planner.dispatch.shop import Shop
 from planner.plan import Batch, CastPlan, Finish, Firing, Lot, Task
-from planner.repair.firings import replay_firing
-from planner.repair.pressing import replay_batch
-from planner.repair.ware import replay_finish, replay_lot
 
 Thing = Batch | Firing | Lot | Finish | CastPlan
 
@@ -55,8 +55,8 @@ class Held:
 
 
 def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
-    """Put everything of the plan before that is still right into ``shop``, which holds the must-do core."""
-    things = _in_order(shop, kept)
+    """Put what the plan before began by ``habits.keep`` and is still right into ``shop``, which holds the core."""
+    things = _in_order(shop, kept, pull.habits.keep)
     held = Held(shop, {})
     pins = set(shop.facts.scenario.pins)
     tasks = [t for _, thing in things for t in tasks_of(kept, thing)]
@@ -76,8 +76,8 @@ def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
             _replay_cast(shop, kept, thing)
 
 
-def _in_order(shop: Shop, kept: Kept) -> list[tuple[int, Thing]]:
-    """The things of the plan before that have not begun, by the start of their first task; each id once."""
+def _in_order(shop: Shop, kept: Kept, until: int) -> list[tuple[int, Thing]]:
+    """The things of the plan before that begin in ``[0, until)``, by the start of their first task; each id once."""
     taken = set(shop.facts.scenario.ware) | {b.id for b in shop.batches} | {c.id for c in shop.casts}
     found: list[tuple[int, Thing]] = []
     plan = kept.plan
@@ -88,13 +88,13 @@ def _in_order(shop: Shop, kept: Kept) -> list[tuple[int, Thing]]:
         *((c, kept.task(c.pour, "pour")) for c in plan.casts),
     ]
     for thing, task in firsts:
-        if task is not None and thing.id not in taken:
+        if task is not None and task.start < until and thing.id not in taken:
             taken.add(thing.id)
             found.append((task.start, thing))
     names: set[str] = set()
     for n in plan.finishes:
         task = kept.task(n.task, "finish")
-        if task is not None and n.id not in names:
+        if task is not None and task.start < until and n.id not in names:
             names.add(n.id)
             found.append((task.start, n))
     return sorted(found, key=lambda x: (x[0], x[1].id))
