@@ -1,0 +1,219 @@
+"""The one command, as a person types it: it comes up, keeps its data, survives deaths, and leaves nothing behind."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.platform.commands import PROJECT, clean_environment, manage
+from tests.platform.test_serve import alive, wait_for
+
+pytestmark = [
+    pytest.mark.one_lane,
+    pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="finding the children needs /proc"),
+]
+EMPTY = ("--empty", "--studio", "Clay End", "--user", "ann")
+PASSWORD = "soft soap and suds"
+
+
+class Running:
+    """A started command whose output is gathered as it comes."""
+
+    def __init__(self, *arguments: str, **extra: str) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, str(PROJECT / "manage.py"), *arguments],
+            env=clean_environment(STUDIO_NO_VENV="1", PYTHONUNBUFFERED="1", **extra),
+            cwd="/",
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        self.lines: list[str] = []
+        self._reader = threading.Thread(target=self._read)
+        self._reader.start()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.lines.append(line)
+
+    @property
+    def said(self) -> str:
+        return "".join(self.lines)
+
+    def wait_until_said(self, words: str, seconds: float = 60) -> None:
+        assert wait_for(lambda: words in self.said or self.process.poll() is not None, seconds), self.said
+        assert words in self.said, self.said
+
+    def end(self, number: int = signal.SIGTERM) -> float:
+        """Send the signal and return the seconds until the command has ended and its output is closed."""
+        began = time.monotonic()
+        if self.process.poll() is None:
+            self.process.send_signal(number)
+        self.process.wait(timeout=20)
+        self._reader.join(timeout=20)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+        return time.monotonic() - began
+
+
+@pytest.fixture
+def port() -> int:
+    """A port that was free a moment ago."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture
+def demo(tmp_path: Path, port: int) -> Iterator[Running]:
+    """The tool with an empty studio, ready."""
+    arguments = ("demo", "--data", str(tmp_path / "data"), "--port", str(port), *EMPTY)
+    running = Running(*arguments, STUDIO_PASSWORD=PASSWORD)
+    try:
+        running.wait_until_said("Stop it with Ctrl-C")
+        yield running
+    finally:
+        running.end()
+
+
+def children(pid: int) -> dict[str, int]:
+    """The living children of a process: the tool's command of each, and its id."""
+    found = {}
+    for folder in Path("/proc").iterdir():
+        if not folder.name.isdigit() or not alive(int(folder.name)):
+            continue
+        try:
+            parent = int((folder / "stat").read_text("utf-8").rpartition(")")[2].split()[1])
+            words = (folder / "cmdline").read_text("utf-8").split("\0")
+        except OSError:
+            continue
+        if parent == pid:
+            found[next((word for word in words if word in ("serve", "planworker")), folder.name)] = int(folder.name)
+    return found
+
+
+def get(port: int, path: str, host: str = "127.0.0.1") -> tuple[int, str]:
+    request = urllib.request.Request(f"http://127.0.0.1:{port}{path}", headers={"Host": host})
+    try:
+        with urllib.request.urlopen(request, timeout=10) as answer:
+            return answer.status, answer.read().decode()
+    except urllib.error.HTTPError as error:
+        return error.code, error.read().decode()
+
+
+def test_it_comes_up_with_the_words_a_person_needs(demo: Running, port: int, tmp_path: Path) -> None:
+    assert f"On this computer:  http://127.0.0.1:{port}/" in demo.said
+    assert get(port, "/health/") == (200, "ok\n")
+    status, page = get(port, "/")
+    assert status == 200 and "<h1>" in page
+    stylesheet = re.search(r'href="(/static/studio/[\w.-]+\.css)"', page)
+    assert stylesheet and re.search(r"\.[0-9a-f]{12}\.css$", stylesheet[1])
+    assert get(port, stylesheet[1])[0] == 200
+    assert get(port, "/", host="elsewhere.example")[0] == 400
+    assert get(port, "/", host=f"localhost:{port}")[0] == 200
+    assert (tmp_path / "data" / "studio.sqlite3").stat().st_mode & 0o077 == 0
+    web = children(demo.process.pid)["serve"]
+    assert not re.search("ortools|numpy|pandas", Path(f"/proc/{web}/maps").read_text("utf-8"))
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_when_it_is_stopped_every_child_is_gone_within_three_seconds(demo: Running, number: int) -> None:
+    pids = children(demo.process.pid)
+    assert "serve" in pids
+    assert demo.end(number) < 3
+    assert demo.process.returncode == 0
+    assert not any(alive(pid) for pid in pids.values())
+    assert "Stopped. Everything recorded is kept." in demo.said
+    assert "Traceback" not in demo.said
+
+
+def test_when_it_is_killed_outright_its_children_go_too(demo: Running) -> None:
+    pids = children(demo.process.pid)
+    demo.end(signal.SIGKILL)
+    assert wait_for(lambda: not any(alive(pid) for pid in pids.values()), 3)
+
+
+@pytest.mark.parametrize("name", ["serve", "planworker"])
+def test_a_child_that_is_killed_comes_back(demo: Running, port: int, name: str) -> None:
+    assert wait_for(lambda: name in children(demo.process.pid))
+    before = children(demo.process.pid)[name]
+    os.kill(before, signal.SIGKILL)
+    assert wait_for(lambda: children(demo.process.pid).get(name, before) != before)
+    assert "(code -9); starting it again" in demo.said
+
+    def answers() -> bool:
+        try:
+            return get(port, "/health/")[0] == 200
+        except OSError:
+            return False
+
+    assert wait_for(answers)
+
+
+def test_a_second_start_keeps_the_data_and_takes_about_a_second(demo: Running, port: int, tmp_path: Path) -> None:
+    second = manage("demo", "--data", str(tmp_path / "data"))
+    assert second.returncode == 1
+    assert second.stderr.startswith("The tool is running on the data in") and len(second.stderr.splitlines()) == 1
+    demo.end()
+    key = (tmp_path / "data" / "secret-key.txt").read_text("utf-8")
+    again = Running("demo", "--empty", "--data", str(tmp_path / "data"), "--port", str(port))
+    try:
+        again.wait_until_said("Stop it with Ctrl-C")
+        assert "Made" not in again.said
+    finally:
+        again.end()
+    assert (tmp_path / "data" / "secret-key.txt").read_text("utf-8") == key
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--empty",), "there is no terminal to ask at"),
+        (("--empty", "--fresh"), "use one of them"),
+        ((*EMPTY, "--time-zone", "Nowhere/Land"), "“Nowhere/Land” is no time zone"),
+        (("--port", "99999"), "ports go from 1 to 65535"),
+        (("--host", "203.0.113.1"), "can be used on 203.0.113.1"),
+    ],
+)
+def test_what_does_not_work_is_one_sentence(tmp_path: Path, arguments: tuple[str, ...], words: str) -> None:
+    done = manage("demo", "--data", str(tmp_path / "data"), *arguments, STUDIO_PASSWORD=PASSWORD)
+    assert done.returncode == 1
+    assert words in done.stderr and len(done.stderr.splitlines()) == 1
+
+
+def test_a_weak_first_password_is_refused(tmp_path: Path) -> None:
+    done = manage("demo", "--data", str(tmp_path / "data"), *EMPTY, STUDIO_PASSWORD="potter")
+    assert done.returncode == 1
+    assert "too short" in done.stderr
+
+
+def test_a_taken_port_is_named(tmp_path: Path) -> None:
+    with socket.socket() as holder:
+        holder.bind(("127.0.0.1", 0))
+        holder.listen()
+        taken = holder.getsockname()[1]
+        done = manage("demo", "--data", str(tmp_path / "data"), "--host", "127.0.0.1", "--port", str(taken))
+    assert done.returncode == 1
+    assert done.stderr.startswith(f"Port {taken} cannot be used on 127.0.0.1 (Address already in use).")
+
+
+def test_a_fresh_demo_never_puts_somebodys_own_studio_aside(demo: Running, tmp_path: Path) -> None:
+    demo.end()
+    done = manage("demo", "--data", str(tmp_path / "data"), "--fresh")
+    assert done.returncode == 1
+    assert "holds a studio that is not the demo" in done.stderr
+    assert (tmp_path / "data" / "studio.sqlite3").exists()
