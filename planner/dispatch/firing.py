@@ -83,8 +83,8 @@ def best_load(shop: Shop, pull: Pull, kiln: int, now: int, until: int) -> Load |
             if times is None:
                 break
             seen = times.load[0]
-            load = _packed(shop, pull, kiln, program, times, free)
-            if load is not None and (best is None or load.score > best.score):
+            load = _packed(shop, pull, kiln, program, times, free, best.score if best else 0.0)
+            if load is not None:
                 best = load
     return best
 
@@ -107,11 +107,23 @@ def _moments(shop: Shop, kiln: int, program: Program, free: int, until: int) -> 
 
 
 def _packed(
-    shop: Shop, pull: Pull, kiln: int, program: Program, times: Times, free: int
+    shop: Shop, pull: Pull, kiln: int, program: Program, times: Times, free: int, least: float
 ) -> Load | None:
+    """The load that gains most at these times, or None where it scores no more than ``least``."""
     habits = pull.habits
     drawn = times.unload[0] + shop.facts.kilns[kiln].unload
     bids = _bids(shop, pull, kiln, program, times.load[0], drawn)
+    cost = shop.facts.scenario.weights.kwh * program.kwh * habits.kwh_care
+    factor = 1.0
+    if program.stage == "bisque":
+        factor = habits.bisque_pull
+        if shop.decisions < len(habits.firing_pull):
+            factor *= habits.firing_pull[shop.decisions]
+    idle = times.load[0] - free
+    factor /= max(60.0, drawn - times.load[0] + habits.waiting_cost * idle)
+    most = sum([b[1] * b[4] for b in bids])
+    if most <= cost or factor * (most - cost) <= least:
+        return None
     stack = Stack(shop.facts.rules[kiln][program.stage])
     pieces: list[tuple[Green, int]] = []
     gain = 0.0
@@ -121,16 +133,9 @@ def _packed(
             stack.add(form, n)
             pieces.append((ware, n))
             gain += n * value
-    cost = shop.facts.scenario.weights.kwh * program.kwh * habits.kwh_care
-    if gain <= cost or not pieces:
+    score = factor * (gain - cost)
+    if gain <= cost or score <= least:
         return None
-    factor = 1.0
-    if program.stage == "bisque":
-        factor = habits.bisque_pull
-        if shop.decisions < len(habits.firing_pull):
-            factor *= habits.firing_pull[shop.decisions]
-    idle = times.load[0] - free
-    score = factor * (gain - cost) / max(60.0, drawn - times.load[0] + habits.waiting_cost * idle)
     return Load(kiln, program, times, pieces, gain, score)
 
 
