@@ -35,7 +35,7 @@ WAIT = whole(0, 60 * 1440)
 PERCENT = whole(0, 90)
 MOULDS = whole(0, 500)
 
-SIX = {"name": text(), "kind": choice(KINDS), "fired_mm": whole(20, 800), "foot": optional(choice(("mould", "turned"))),
+SIX = {"name": text(), "shape": choice(KINDS), "fired_mm": whole(20, 800), "foot": optional(choice(("mould", "turned"))),
        "handle": optional(flag, False), "ball_g": optional(whole(10, 20_000)), "moulds": optional(MOULDS),
        "tool": optional(ident)}  # fmt: skip
 
@@ -44,15 +44,16 @@ SIX = {"name": text(), "kind": choice(KINDS), "fired_mm": whole(20, 800), "foot"
 def form_new(ctx: Context, data: dict[str, Any]) -> Answer:
     """A form from six questions; all else starts from common practice and can be changed.
 
-    A ``tool`` may be named where one profile tool forms several forms; else the form gets its own.
+    ``shape`` is a key of ``studio.defaults.KINDS``. A ``tool`` may be named where one profile tool forms several
+    forms; else the form gets its own.
     """
-    kind = KINDS[data["kind"]]
+    kind = KINDS[data["shape"]]
     foot = data["foot"] or kind.foot
-    draft = form_defaults(data["kind"], data["fired_mm"], foot, data["handle"], data["ball_g"])
+    draft = form_defaults(data["shape"], data["fired_mm"], foot, data["handle"], data["ball_g"])
     tool = ctx.find(Tool, data["tool"], name="tool") if data["tool"] else Tool.objects.create(
         studio=ctx.studio, name=data["name"], setup_min=draft.setup_min, recheck_min=RECHECK_MIN)  # fmt: skip
     form = Form.objects.create(
-        studio=ctx.studio, name=data["name"], kind=data["kind"], fired_mm=data["fired_mm"], foot=foot,
+        studio=ctx.studio, name=data["name"], kind=data["shape"], fired_mm=data["fired_mm"], foot=foot,
         handle=data["handle"], ball_g=draft.ball_g, tool=tool,
     )  # fmt: skip
     kilns = kilns_of(ctx.studio)

@@ -1,0 +1,203 @@
+"""The worker that makes plans: it takes a run, has the planner solve it outside any transaction, and keeps the plan.
+
+It holds nothing that matters: killed at any moment, it leaves the run's row, whose lease passes, and the plan in use.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import os
+import secrets
+import socket
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any, TypeVar
+
+from django.db import DatabaseError, InterfaceError, close_old_connections, connections, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from planner.checks import check
+from planner.plan import Plan as Solved
+from planner.solve import Progress, solve
+from studio.models import PlanRun
+from studio.services import plans, runs
+from studio.translate import Made, scenario_at
+
+log = logging.getLogger("studio.worker")
+
+POLL = 0.3  # seconds between looks for work
+BEAT = 0.5  # seconds between notes of progress
+REAP = 5.0  # seconds between looks for runs that nobody holds any more
+LONGEST_PAUSE = 5.0  # seconds between tries while the database is away
+KEEP_TRYING = 30.0  # seconds for which the end of a run is tried to be written
+CHILDREN = 2
+
+Result = TypeVar("Result")
+
+
+class Superseded(Exception):
+    """The run was taken away while it was worked on: its plan is not wanted."""
+
+
+class Worker:
+    """One worker process. ``stop`` is set when it is to end; what it found by then is kept."""
+
+    def __init__(self, stop: threading.Event, say: Callable[[str], object] = lambda _text: None) -> None:
+        self.name = f"{socket.gethostname()}:{os.getpid()}:{secrets.token_hex(3)}"[-80:]
+        self.stop = stop
+        self.say = say
+        self._reaped = 0.0
+
+    def loop(self, poll: float = POLL) -> None:
+        """Work until told to stop."""
+        pause = poll
+        while not self.stop.is_set():
+            try:
+                close_old_connections()
+                self._reap()
+                pause = poll
+                if self.once():
+                    continue
+            except (DatabaseError, InterfaceError):
+                log.warning("the database cannot be used; trying again", exc_info=True)
+                connections.close_all()
+                pause = min(LONGEST_PAUSE, pause * 2)
+            self.stop.wait(pause)
+
+    def once(self) -> bool:
+        """Take one run and bring it to its end; False if there was none."""
+        run = runs.claim_run(worker=self.name, now=timezone.now())
+        if run is None:
+            return False
+        self.say(f"working on a plan for {run.studio.name} ({run.why or 'week'})")
+        try:
+            self._work(run)
+        except Superseded:
+            self.say("things have changed meanwhile; a newer plan is asked for")
+        except (DatabaseError, InterfaceError):
+            raise  # the lease will pass, and it is said then that the work broke off
+        except Exception:
+            code = secrets.token_hex(4)
+            log.exception("a run broke off, code %s", code)
+            message = _("Making the plan broke off. Your present plan stands; start it again. If it happens again, "
+                        "quote %(code)s.") % {"code": code}  # fmt: skip
+            self._persist(lambda: runs.fail_run(run=run, worker=self.name, now=timezone.now(), message=message))
+        return True
+
+    def _reap(self) -> None:
+        """Say of runs whose worker has gone that they broke off; of this machine's own dead at once."""
+        if self._reaped and time.monotonic() - self._reaped < REAP:
+            return
+        self._reaped = time.monotonic()
+        now = timezone.now()
+        runs.reap(now=now)
+        for run in PlanRun.objects.filter(state=PlanRun.State.RUNNING).exclude(worker=self.name):
+            if _is_dead(run.worker):
+                runs.fail_run(run=run, worker=run.worker, now=now, message=runs.gone_words())
+
+    def _work(self, run: PlanRun) -> None:
+        watch = _Watch(run, self)
+        made = scenario_at(run.studio, timezone.now())
+        plan = solve(
+            made.scenario, seconds=run.seconds, workers=CHILDREN, on_progress=watch.note, should_stop=watch.should_stop
+        )
+        self._persist(lambda: self._end(run, made, plan, stopped=watch.stopped))
+        self.say(f"done: {plan.status}, cost {plan.cost}")
+
+    def _end(self, run: PlanRun, made: Made, plan: Solved, *, stopped: bool) -> None:
+        """Write how the run ended, with its plan if there is one; all of it or nothing."""
+        if plan.status in ("infeasible", "unknown"):
+            self._without_plan(run, plan, stopped=stopped)
+            return
+        faults = check(made.scenario, plan)
+        if faults:
+            raise ValueError(f"the planner's answer breaks its own rules: {faults[0]}")
+        state = PlanRun.State.STOPPED if stopped else PlanRun.State.DONE
+        message = _("Stopped early; the best plan so far is kept.") if stopped else ""
+        with transaction.atomic():
+            row = plans.save_plan(studio=run.studio, made=made, plan=plan, now=timezone.now())
+            kept = runs.finish_run(
+                run=run, worker=self.name, now=timezone.now(), state=state, plan=row, message=message,
+                reasons=[asdict(r) for r in plan.reasons],
+            )  # fmt: skip
+            if not kept:
+                raise Superseded
+
+    def _without_plan(self, run: PlanRun, plan: Solved, *, stopped: bool) -> None:
+        impossible = plan.status == "infeasible"
+        state = PlanRun.State.IMPOSSIBLE if impossible else PlanRun.State.STOPPED if stopped else PlanRun.State.FAILED
+        message = (
+            _("What has to be done anyway cannot all be done in time as things stand. Your present plan stands.")
+            if impossible
+            else _("No plan was found in this time. Your present plan stands; give it longer.")
+        )
+        runs.finish_run(
+            run=run, worker=self.name, now=timezone.now(), state=state, message=message,
+            reasons=[asdict(r) for r in plan.reasons],
+        )  # fmt: skip
+
+    def _persist(self, write: Callable[[], Result]) -> Result:
+        """Write, and try again while the database is locked or away."""
+        end, pause = time.monotonic() + KEEP_TRYING, 0.1
+        while True:
+            try:
+                return write()
+            except (DatabaseError, InterfaceError):
+                if time.monotonic() > end:
+                    raise
+                log.warning("the end of a run could not be written; trying again", exc_info=True)
+                connections.close_all()
+                time.sleep(pause)
+                pause = min(LONGEST_PAUSE, pause * 2)
+
+
+class _Watch:
+    """Carries progress from the solver into the run's row, and the wish to stop from there to the solver."""
+
+    def __init__(self, run: PlanRun, worker: Worker) -> None:
+        self._run, self._worker = run, worker
+        self._progress: dict[str, Any] = {}
+        self._dirty = False
+        self._beaten = 0.0
+        self.stopped = False
+
+    def note(self, progress: Progress) -> None:
+        self._progress = asdict(progress)
+        self._dirty = True
+        if not self._beaten or progress.phase == "done":
+            self._beat()
+
+    def should_stop(self) -> bool:
+        if self._worker.stop.is_set():
+            self.stopped = True
+        if not self.stopped and time.monotonic() - self._beaten >= BEAT:
+            self._beat()
+        return self.stopped
+
+    def _beat(self) -> None:
+        self._beaten = time.monotonic()
+        progress = self._progress if self._dirty else None
+        # A database that is busy for a moment is no reason to lose a search: the next beat tells.
+        with contextlib.suppress(DatabaseError, InterfaceError):
+            go_on = runs.beat(run=self._run, worker=self._worker.name, now=timezone.now(), progress=progress)
+            self._dirty = False
+            self.stopped = self.stopped or not go_on
+
+
+def _is_dead(worker: str) -> bool:
+    """Whether a worker of this machine is known to have gone; of other machines only the lease tells."""
+    host, _colon, rest = worker.partition(":")
+    pid = rest.partition(":")[0]
+    if host != socket.gethostname() or not pid.isdecimal() or os.name == "nt":
+        return False
+    try:
+        os.kill(int(pid), 0)
+    except ProcessLookupError:
+        return True
+    except OSError:
+        return False
+    return False
