@@ -28,12 +28,13 @@ def ensure(now: datetime, say: Callable[[str], object]) -> None:
     """Load the demo studio into a folder without a studio, with its dates around today."""
     if Studio.objects.exists():
         return
-    from studio.demo import load_demo
+    from studio.demo import load_demo, plan_demo
+    from studio.serve.first_user import computer_zone
 
     say("Loading the demo studio and planning its week; this takes a little while, once.")
     marker = settings.DATA / LOADING
     marker.touch()
-    load_demo(today=now.date())
+    plan_demo(load_demo(now=now, time_zone=computer_zone()), now)
     password = "-".join(secrets.choice(WORDS) for _ in range(5))  # 26 bits: enough behind the limit on tries
     owner = _owner()
     if owner is None:

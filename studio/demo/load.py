@@ -1,0 +1,115 @@
+"""Load the demo: the studio as a person would set it up, then ten days of its record, all through the one door."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+from django.db import transaction
+
+from studio.defaults import BOARDS, KILNS
+from studio.demo import tables
+from studio.demo.calendar import Calendar
+from studio.demo.hands import Hands
+from studio.demo.story import tell
+from studio.models import Member, Person, Studio
+
+FIRST = -9  # the working day on which the book was begun
+
+
+def load_demo(*, now: dt.datetime, user: User | None = None, time_zone: str = "Europe/London") -> Studio:
+    """The demo studio with its dates around ``now`` (aware), owned by ``user`` (or a login of its own, which has no
+    password yet); without a plan, see :func:`studio.demo.plan_demo`.
+
+    All of it or nothing. Takes a few seconds.
+    """
+    with transaction.atomic():
+        calendar = Calendar(now, ZoneInfo(time_zone))
+        studio = Studio.objects.create(name=tables.STUDIO, time_zone=time_zone, is_demo=True)
+        owner = user or _login(tables.LOGIN)
+        Member.objects.create(studio=studio, user=owner, role=Member.Role.OWNER)
+        hands = Hands(studio, owner, calendar)
+        set_up(hands)
+        hands.second = _login(tables.SECOND_LOGIN)
+        _members(studio, owner, hands.second)
+        take_orders(hands)
+        tell(hands)
+    studio.refresh_from_db()
+    return studio
+
+
+def _login(name: str) -> User:
+    """A login of that name that nobody can use until it is given a password."""
+    taken = User.objects.filter(username__startswith=name).count()
+    user = User(username=f"{name}{taken + 1}" if taken else name)
+    user.set_unusable_password()
+    user.save()
+    return user
+
+
+def _members(studio: Studio, owner: User, second: User) -> None:
+    """Who is who on the plan."""
+    people = {p.name: p for p in Person.objects.filter(studio=studio)}
+    Member.objects.filter(studio=studio, user=owner).update(person=people[tables.OWNER])
+    Member.objects.create(studio=studio, user=second, role=Member.Role.MAKER, person=people[tables.MAKER])
+
+
+def set_up(hands: Hands) -> None:
+    """People, workshop, forms and moulds."""
+    hands.clock = hands.calendar.at(FIRST, "08:00")
+    for name, hours in tables.HOURS.items():
+        skills = tables.HELPER_SKILLS if name == tables.HELPER else None
+        hands.ids[name] = hands.do("person_save", name=name, skills=skills)["person"]
+        lines = [dict(zip(("weekday", "starts", "ends", "evening"), h, strict=True)) for h in hours]
+        hands.do("hours_save", person=hands.ids[name], version=1, hours=lines)
+    hands.ids["wheel"] = hands.do("station_save", name="Wheel", kinds=["turn"])["station"]
+    hands.ids["jolley"] = hands.do("station_save", name="Jigger and jolley", kinds=["press"])["station"]
+    for use, name in (("damp", "Damp cupboard"), ("drying", "Drying rack"), ("glazed", "Glazed ware")):
+        hands.do("rack_save", name=name, use=use, boards=BOARDS[use])
+    _kilns(hands)
+    for name, tested in tables.GLAZES:
+        glaze = {"name": name, "food_tested": tested, "programs": [hands.ids["Glost 1240 °C"]]}
+        hands.ids[name] = hands.do("glaze_save", **glaze)["glaze"]
+    for name, kind, width, moulds in tables.FORMS:
+        form = {"name": name, "shape": kind, "fired_mm": width, "handle": kind == "mug", "moulds": moulds}
+        hands.ids[name] = hands.do("form_new", **form)["form"]
+    hands.do("cast_save", form=hands.ids["Dinner plate"], count=2, cost=60)
+    _weekly(hands)
+
+
+def _kilns(hands: Hands) -> None:
+    for program in KILNS["large"].programs:
+        saved = hands.do("program_save", name=str(program.name), stage=program.stage)
+        hands.ids[str(program.name)] = saved["program"]
+    for key, draft in KILNS.items():
+        programs = [
+            {"program": hands.ids[str(p.name)], "fire_min": p.fire_min, "cool_min": p.cool_min, "kwh": p.kwh}
+            for p in draft.programs
+        ]
+        sizes = {k: getattr(draft, k) for k in ("stack_mm", "shelf_mm", "shelves", "load_min", "unload_min")}
+        kiln = hands.do("kiln_save", name=str(draft.name), shelf_kind=draft.shelf_kind, programs=programs, **sizes)
+        hands.ids[key] = kiln["kiln"]
+
+
+def _weekly(hands: Hands) -> None:
+    """Other work, and the evening on which the wheel is taken."""
+    for name, minutes, weekday, starts, ends, person in tables.JOBS:
+        who = hands.ids[person] if person else None
+        hands.do("job_save", name=name, minutes=minutes, weekday=weekday, starts=starts, ends=ends, person=who)
+    class_ = {"name": "Evening class", "weekday": 2, "starts": "18:00", "ends": "21:00"}
+    hands.do("blocked_save", **class_, people=[hands.ids[tables.OWNER]], stations=[hands.ids["wheel"]])
+
+
+def take_orders(hands: Hands) -> None:
+    """The order book; ``hands.lines`` by customer, form and glaze, the earliest first."""
+    hands.clock = hands.calendar.at(FIRST, "09:00")
+    for days, customer, weight, note, lines in tables.ORDERS:
+        due = hands.calendar.today + dt.timedelta(days=days)
+        rows = [{"form": hands.ids[f], "glaze": hands.ids[g], "qty": n} for f, g, n in lines]
+        order = hands.do(
+            "order_new", customer_name=customer, due=due.isoformat(), weight=weight, note=note, lines=rows
+        )
+        for (form, glaze, _n), line in zip(lines, order["lines"], strict=True):
+            hands.lines.setdefault((form, glaze), []).append(line)
+        hands.orders.append(order["order"])

@@ -1,0 +1,53 @@
+"""What the demo studio has and owes, as tables."""
+
+from __future__ import annotations
+
+STUDIO = "Emberlow Pottery"
+OWNER, MAKER, HELPER = "Wren", "Jory", "Mabli"
+LOGIN, SECOND_LOGIN = "wren", "jory"
+
+# weekday (0 = Monday), from, to, an evening that is worked only where it helps
+FULL_DAYS = [(day, *hours, False) for day in range(5) for hours in (("08:00", "12:30"), ("13:00", "17:00"))]
+HOURS = {
+    OWNER: [*FULL_DAYS, (1, "19:00", "20:30", True)],
+    MAKER: FULL_DAYS,
+    HELPER: [(day, "09:00", "15:00", False) for day in (1, 3)],
+}
+HELPER_SKILLS = ["release", "fettle", "glaze", "load", "unload", "finish", "job"]
+
+# name, kind, fired width in mm, moulds owned
+FORMS = [
+    ("Mug", "mug", 85, 24),
+    ("Bowl 15", "bowl", 150, 20),
+    ("Egg cup", "egg_cup", 50, 20),
+    ("Beaker", "beaker", 80, 24),
+    ("Side plate", "side_plate", 175, 16),
+    ("Dinner plate", "dinner_plate", 265, 12),
+    ("Soup plate", "soup_plate", 220, 12),
+    ("Serving bowl", "serving_bowl", 250, 8),
+]
+GLAZES = [("Oat", True), ("Tide", True), ("Soot", False)]  # name, tested for food
+
+JOBS = [  # name, minutes, weekday, from, to, person
+    ("Reclaim and wet clean-down", 90, 4, "13:00", "17:00", MAKER),
+    ("Orders and post", 60, 0, "08:00", "12:30", OWNER),
+    ("Courier", 30, 0, "13:00", "17:00", None),
+    ("Courier", 30, 3, "13:00", "17:00", None),
+]
+
+# days from today to the due date, customer, weight, note, lines of form, glaze, count
+ORDERS = [
+    (-1, "Brackwater Inn", 1, "", [("Bowl 15", "Oat", 20)]),
+    (3, "The Ninth Heron", 2, "Opening night", [("Dinner plate", "Soot", 20)]),
+    (4, "Thimble & Rook", 1, "", [("Mug", "Oat", 20), ("Side plate", "Tide", 14)]),
+    (7, "Marrow Lane Kitchen", 2, "", [("Beaker", "Tide", 20)]),
+    (8, "Ossel House", 1, "Breakfast room", [("Egg cup", "Oat", 18), ("Bowl 15", "Oat", 18)]),
+    (11, "Fennimore Deli", 1, "", [("Mug", "Tide", 40)]),
+    (12, "The Ninth Heron", 2, "", [("Soup plate", "Soot", 10), ("Dinner plate", "Soot", 20)]),
+    (14, "Tolling Bell Fair", 3, "Stall from nine o'clock", [("Mug", "Soot", 24), ("Bowl 15", "Tide", 16)]),
+    (15, "Harrowgate Row 5", 1, "Wedding list", [("Serving bowl", "Tide", 6), ("Side plate", "Tide", 12)]),
+    (18, "Brackwater Inn", 1, "", [("Bowl 15", "Oat", 24)]),
+    (20, "Thimble & Rook", 1, "", [("Beaker", "Soot", 20), ("Egg cup", "Tide", 18)]),
+    (22, "Ossel House", 2, "", [("Dinner plate", "Oat", 16), ("Soup plate", "Oat", 10)]),
+    (25, "Own shop", 1, "", [("Mug", "Oat", 36)]),
+]
