@@ -8,10 +8,12 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from planner.jsonio import plan_from_json, scenario_from_json
-from planner.plan import Plan
+from planner.plan import Plan, Task
 from planner.scenario import Scenario
+from planner.windows import TaskWindow, windows
 from studio import models
 from studio.models import Studio
+from studio.record.state import State
 
 
 @dataclass(frozen=True)
@@ -44,12 +46,34 @@ def current_plan(studio: Studio) -> Live | None:
 
 def live(row: models.Plan, studio: Studio) -> Live:
     """A kept plan, whether in use or not."""
-    plan, scenario = _read(row.pk)
+    plan, scenario = _read(row.public_id)
     return Live(row, plan, scenario, ZoneInfo(studio.time_zone))
 
 
+def read_plan(pk: int) -> tuple[Plan, Scenario]:
+    """The plan and scenario of a row."""
+    return _read(models.Plan.objects.values_list("public_id", flat=True).get(pk=pk))
+
+
 @lru_cache(maxsize=16)
-def _read(pk: int) -> tuple[Plan, Scenario]:
-    """A row never changes what it says, so it is parsed once."""
-    row = models.Plan.objects.only("plan", "scenario").get(pk=pk)
+def _read(public_id: str) -> tuple[Plan, Scenario]:
+    """A row never changes what it says, so it is parsed once. (Its number may come again, its public id never.)"""
+    row = models.Plan.objects.only("plan", "scenario").get(public_id=public_id)
     return plan_from_json(row.plan), scenario_from_json(row.scenario)
+
+
+def left_of(live: Live, state: State) -> list[Task]:
+    """The tasks of a plan that nobody has recorded as done, in order of time."""
+    left = [t for t in live.plan.tasks if t.id not in state.done_tasks]
+    return sorted(left, key=lambda t: (t.start, t.end, t.id))
+
+
+@lru_cache(maxsize=8)
+def _windows(public_id: str) -> dict[str, TaskWindow]:
+    plan, scenario = _read(public_id)
+    return windows(scenario, plan)
+
+
+def windows_of(live: Live) -> dict[str, TaskWindow]:
+    """How far each task may be moved with all others fixed, by task id, in minutes of the plan."""
+    return _windows(live.row.public_id)
