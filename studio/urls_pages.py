@@ -6,7 +6,9 @@ from django.urls import path
 
 from studio.urls_workshop import urlpatterns as workshop
 from studio.views.do import do
+from studio.views.plan import plan
 from studio.views.today import seen, today
+from studio.views.week import week
 
 app_name = "studio"
 
@@ -14,5 +16,7 @@ urlpatterns = [
     path("", today, name="today"),
     path("do/", do, name="do"),
     path("seen/", seen, name="seen"),
+    path("week/", week, name="week"),
+    path("plan/", plan, name="plan"),
     *workshop,
 ]

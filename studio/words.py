@@ -154,6 +154,26 @@ def around(value: datetime) -> str:
     return text if near.date() == timezone.localdate() else f"{day(near)} {text}"
 
 
+def half_day_at(at: datetime) -> str:
+    """A local time as people say it now, with the half day: Thursday afternoon."""
+    return half_day(at, timezone.localtime())
+
+
+STAGES = {
+    "in_mould": gettext_lazy("in the moulds"),
+    "leather": gettext_lazy("leather-hard or drying"),
+    "kiln": gettext_lazy("in the kiln"),
+    "bisqued": gettext_lazy("bisqued"),
+    "glazed": gettext_lazy("glazed"),
+    "fired": gettext_lazy("fired"),
+}
+
+
+def stage(key: str) -> str:
+    """Where ware stands, in words."""
+    return str(STAGES.get(key, key))
+
+
 def span(minutes: int) -> str:
     """A length of time in one unit, rounded: 40 min, 6 h, 3 days."""
     minutes = max(0, minutes)

@@ -184,6 +184,15 @@ def bunches(cards: list[Card]) -> tuple[Bunch, ...]:
     return tuple(Bunch(tuple(group)) for group in found)
 
 
+def merged(cards: list[Card]) -> tuple[Bunch, ...]:
+    """Put together the same work even where something else comes between, for a look from further off."""
+    found: dict[tuple[object, ...], list[Card]] = {}
+    for card in cards:
+        alone = "" if card.counted else card.id
+        found.setdefault((card.kind, card.thing, card.glaze, card.done, alone), []).append(card)
+    return tuple(Bunch(tuple(group)) for group in found.values())
+
+
 def _same_work(a: Card, b: Card) -> bool:
     def what(c: Card) -> tuple[object, ...]:
         day_half = (c.start.date(), c.half)

@@ -1,0 +1,80 @@
+"""The orders that a plan finishes late: by how much, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from planner.plan import Reason
+from studio.queries.cards import Names
+from studio.reasons import Named, why, why_late
+
+if TYPE_CHECKING:
+    from studio.queries.plans import Live
+
+
+@dataclass(frozen=True)
+class LateOrder:
+    """One line of an order that will be late. ``done`` is None where it is not finished within the plan."""
+
+    line: str
+    customer: str
+    name: str
+    pot: str
+    qty: int
+    late: int  # pieces
+    due: datetime
+    done: datetime | None
+    late_min: int
+    reason: str
+
+
+def late_orders(live: Live, names: Names) -> tuple[LateOrder, ...]:
+    """The late lines of a plan, the latest first."""
+    reasons = {r.things["order"]: r for r in live.plan.reasons if "order" in r.things}
+    found = []
+    for end in live.plan.orders:
+        order = live.scenario.order.get(end.id)
+        if order is None or end.late_min <= 0:
+            continue
+        reason = reasons.get(end.id)
+        found.append(
+            LateOrder(
+                line=order.id, customer=names.customer(order.id), name=names.form(order.form),
+                pot=names.pot(order.form), qty=order.qty, late=reason.counts.get("late", 0) if reason else 0,
+                due=live.when(order.due), done=None if end.reckoned else live.when(end.done), late_min=end.late_min,
+                reason=why_late(reason, when=live.when, named=naming(live, names)) if reason else "",
+            )
+        )  # fmt: skip
+    return tuple(sorted(found, key=lambda x: -x.late_min))
+
+
+def other_reasons(live: Live, names: Names) -> tuple[str, ...]:
+    """What else the plan has to say: ware and moulds that it gives up."""
+    named = naming(live, names)
+    return tuple(why(r, when=live.when, named=named) for r in live.plan.reasons if "order" not in r.things)
+
+
+def worded(reasons: list[Reason], live: Live | None, names: Names) -> tuple[str, ...]:
+    """Reasons for which there is no plan, in sentences; without a plan's calendar as the planner put them."""
+    if live is None:
+        return tuple(r.text for r in reasons)
+    return tuple(why(r, when=live.when, named=naming(live, names)) for r in reasons)
+
+
+def naming(live: Live, names: Names) -> Named:
+    """How things of a plan are called, by role and id."""
+    scenario = live.scenario
+    tables: dict[str, Mapping[str, Any]] = {
+        "kiln": scenario.kiln, "person": scenario.person, "job": scenario.job, "station": scenario.station,
+    }  # fmt: skip
+
+    def named(role: str, thing: str) -> str:
+        if role == "form":
+            return names.form(thing)
+        found = tables.get(role, {}).get(thing)
+        return (found.name if found is not None else None) or thing
+
+    return named
