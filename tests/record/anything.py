@@ -1,0 +1,133 @@
+"""Random facts of right form over few ids, so that they meet each other often: in legal order or not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from studio.record.facts import Fact
+from studio.record.form import ABOUT_FACTS, FORMS
+from tests.record.making import T0
+
+batch = st.sampled_from(["b1", "b2", "b3", "b4"])
+ware = st.sampled_from(["b1", "b2", "b3", "l1", "l2", "r1", "o1", "f1.b1"])
+mould = st.sampled_from(["m1", "m2", "m3", "m4", "m5", "c1"])
+small = st.integers(0, 4)
+some = st.integers(1, 4)
+form = st.sampled_from(["bowl", "bowl", "mug"])
+line = st.sampled_from(["o-1", "o-2"])
+minute = st.integers(T0 - 5000, T0 + 20_000)
+pieces = st.lists(st.fixed_dictionaries({"batch": ware, "count": some}), min_size=1, max_size=3)
+why = st.just("")
+
+
+@st.composite
+def span(draw: st.DrawFn) -> dict[str, int]:
+    a = draw(minute)
+    return {"started": a, "ended": a + draw(st.integers(0, 90))}
+
+
+@st.composite
+def pressing(draw: st.DrawFn) -> dict[str, Any]:
+    moulds, when = draw(st.lists(mould, min_size=1, max_size=4, unique=True)), draw(span())
+    return {
+        "batch": draw(batch), "form": draw(form), "count": len(moulds), "moulds": moulds, "first": when["started"],
+        "covered": draw(st.booleans()), "station": draw(st.sampled_from([None, "jolley"])), **when,
+    }  # fmt: skip
+
+
+@st.composite
+def part(draw: st.DrawFn, step: bool) -> dict[str, Any]:
+    left = draw(small)
+    data = {
+        "batch": draw(ware), "good": draw(small), "lost": draw(small), "left": left, "why": "",
+        "remainder": draw(st.sampled_from(["r1", "r2", "b1"])) if left else None, **draw(span()),
+    }  # fmt: skip
+    if step:
+        return {**data, "step": draw(st.sampled_from(["turn", "join"]))}
+    return {**data, "wrapped": draw(st.booleans()), "moulds": draw(st.lists(mould, max_size=3, unique=True))}
+
+
+@st.composite
+def sorting(draw: st.DrawFn) -> dict[str, Any]:
+    taken = draw(pieces)
+    n = sum(p["count"] for p in taken)
+    firsts = draw(st.integers(0, n))
+    seconds = draw(st.integers(0, n - firsts))
+    return {
+        "order": draw(st.none() | line), "form": draw(form), "glaze": "chalk", "pieces": taken, "firsts": firsts,
+        "seconds": seconds, "lost": n - firsts - seconds, "why": "", **draw(span()),
+    }  # fmt: skip
+
+
+def record(**columns: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]]:
+    return st.fixed_dictionaries(columns)
+
+
+def timed(**columns: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]]:
+    return st.builds(lambda a, b: {**a, **b}, record(**columns), span())
+
+
+firing = st.sampled_from(["f1", "f2", "f3"])
+kiln = st.sampled_from(["a", "b"])
+lost_rows = st.lists(st.fixed_dictionaries({"batch": ware, "count": some, "why": why}), max_size=2)
+KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
+    "pressed": pressing(),
+    "covered": record(batch=ware, what=st.sampled_from(["mould", "ware"])),
+    "taken_out": part(step=False),
+    "step_done": part(step=True),
+    "lost": record(batch=ware, count=some, where=why, why=why),
+    "packed": timed(
+        firing=firing, kiln=kiln, program=st.just("p"), stage=st.sampled_from(["bisque", "glost"]), pieces=pieces
+    ),
+    "lit": record(firing=firing),
+    "drawn": timed(firing=firing, lost=lost_rows),
+    "glazed": timed(lot=st.sampled_from(["l1", "l2", "b4"]), form=form, glaze=st.just("chalk"), order=st.none() | line,
+                    pieces=pieces),
+    "sorted": sorting(),
+    "shipped": record(lines=st.lists(record(line=line, count=some), min_size=1, max_size=2)),
+    "mould_cracked": record(mould=mould, piece_lost=st.booleans()),
+    "mould_retired": record(mould=mould, piece_lost=st.booleans()),
+    "poured": timed(cast=st.just("c1"), form=form),
+    "lifted": timed(cast=st.just("c1")),
+    "cast_lost": record(cast=st.just("c1")),
+    "weighed": record(mould=mould, grams=st.integers(1, 4000)),
+    "kiln_out": record(kiln=kiln, until=st.none() | minute),
+    "kiln_back": record(kiln=kiln),
+    "person_away": st.builds(lambda a, n: {"person": "p1", "from": a, "until": a + n}, minute, st.integers(1, 9000)),
+    "still_good": record(batch=ware, until=minute),
+    "too_soft": record(batch=ware, ask_at=minute),
+    "job_done": timed(job=st.sampled_from(["j1", "j2"])),
+    "opening": record(id=st.sampled_from(["o1", "b2"]), form=form, count=some, at=minute, order=st.none() | line,
+                      stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), glaze=st.just("chalk"),
+                      dry_at=st.none() | minute),
+}  # fmt: skip
+assert set(KINDS) | set(ABOUT_FACTS) == set(FORMS)
+
+
+@st.composite
+def records(draw: st.DrawFn, most: int = 30) -> list[Fact]:
+    """Facts with undos and corrections among them, each told after what it speaks of (as the services see to)."""
+    found: list[Fact] = []
+    for seq in range(1, draw(st.integers(1, most)) + 1):
+        kind = draw(st.sampled_from([*KINDS, *ABOUT_FACTS, *ABOUT_FACTS])) if found else draw(st.sampled_from([*KINDS]))
+        happened = T0 + draw(st.integers(0, 40))
+        if kind in ABOUT_FACTS:
+            of = draw(st.sampled_from(found))
+            happened = max(happened, of.happened)
+            data: dict[str, Any] = {"of": of.id}
+            if kind == "correction":
+                data["data"] = draw(_better(of))
+        else:
+            data = draw(KINDS[kind])
+        task = draw(st.sampled_from([None, None, "t1", "t2"]))
+        found.append(Fact(f"x{seq}", kind, happened, seq, happened, None, task, data))
+    return found
+
+
+def _better(of: Fact) -> st.SearchStrategy[dict[str, Any]]:
+    """Keys of another fact of the same kind, or nonsense."""
+    if of.kind in KINDS:
+        return KINDS[of.kind]
+    return st.sampled_from([{"good": 1, "lost": 2}, {"batch": "b3"}, {"nonsense": 1}])
