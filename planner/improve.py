@@ -11,6 +11,8 @@ from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.search import search
 
+AT_LEAST = 2.0  # seconds below which loading the solver is not worth it
+SEARCH_PART = 0.5  # of the time goes to the search over habits
 SMALL_STEP = 0.3  # seconds between plans that are sent
 
 
@@ -71,5 +73,12 @@ def improve(
     finds = Finds(scenario, plan, found)
     path = 1000 * seed + number
     phase("search")
-    search(scenario, plan, clock, path, finds.offer)
+    enough = clock.left() > AT_LEAST
+    search(scenario, plan, clock.share(SEARCH_PART) if enough else clock, path, finds.offer)
     finds.send()
+    if enough:
+        from planner.model.polish.loop import polish  # loads the solver
+
+        phase("polish")
+        polish(scenario, finds, clock, path, news)
+        finds.send()

@@ -80,7 +80,7 @@ class Floor:
         if present is None:
             m.add(here == 1)
         every = merged([s for x in spans.values() for s in x])
-        domain = _domain(every) if every else cp_model.Domain(lo, lo)
+        domain = spans_domain(every) if every else cp_model.Domain(lo, lo)
         if not every:
             m.add_bool_or([~here])
         start = m.new_int_var_from_domain(domain, f"{task_id}.start")
@@ -88,7 +88,7 @@ class Floor:
         people = self._choice(here, [p for p in spans if spans[p]], task_id)
         task = TaskVar(task_id, kind, start, size, end, here, people)
         for p, chosen in people.items():
-            m.add_linear_expression_in_domain(start, _domain(spans[p])).only_enforce_if(chosen)
+            m.add_linear_expression_in_domain(start, spans_domain(spans[p])).only_enforce_if(chosen)
             self._people[p].append(m.new_optional_interval_var(start, size, end, chosen, f"{task_id}@{p}"))
         self._place(task, station, hi)
         return task
@@ -136,6 +136,6 @@ class Floor:
         self.model.add_no_overlap([*intervals, *fixed])
 
 
-def _domain(spans: Iterable[Span]) -> cp_model.Domain:
+def spans_domain(spans: Iterable[Span]) -> cp_model.Domain:
     """The minutes of half-open ``spans``."""
     return cp_model.Domain.from_intervals([[a, b - 1] for a, b in spans])

@@ -17,10 +17,12 @@ def run(
     seed: int = 0,
     stop: threading.Event | None = None,
     quick: bool = False,
+    fix_hints: bool = False,
 ) -> tuple[int, cp_model.CpSolver]:
     """Solve ``model`` within ``seconds``; the status and the solver that holds the values.
 
     ``quick`` is for many small models one after another: it leaves out the slow parts of presolve.
+    ``fix_hints`` asks for the one solution that the hints describe.
     """
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
@@ -30,6 +32,7 @@ def run(
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0
         solver.parameters.max_presolve_iterations = 1
+    solver.parameters.fix_variables_to_their_hinted_value = fix_hints
     if stop is None:
         return solver.solve(model), solver
     return _stoppable(model, solver, stop), solver
