@@ -13,7 +13,10 @@ from studio.demo import tables
 from studio.demo.calendar import Calendar
 from studio.demo.hands import Hands
 from studio.demo.story import tell
-from studio.models import Member, Person, Studio
+from studio.models import Member, Studio
+from studio.services.commands import SECRET
+from studio.services.commands_members import accept_invitation
+from studio.services.founding import login_without_password, open_studio
 
 FIRST = -9  # the working day on which the book was begun
 
@@ -26,33 +29,24 @@ def load_demo(*, now: dt.datetime, user: User | None = None, time_zone: str = "E
     """
     with transaction.atomic():
         calendar = Calendar(now, ZoneInfo(time_zone))
-        studio = Studio.objects.create(name=tables.STUDIO, time_zone=time_zone, is_demo=True)
-        owner = user or _login(tables.LOGIN)
-        Member.objects.create(studio=studio, user=owner, role=Member.Role.OWNER)
+        owner = user or login_without_password(name=tables.LOGIN)
+        studio = open_studio(name=tables.STUDIO, time_zone=time_zone, owner=owner, is_demo=True)
         hands = Hands(studio, owner, calendar)
         set_up(hands)
-        hands.second = _login(tables.SECOND_LOGIN)
-        _members(studio, owner, hands.second)
+        _members(hands)
         take_orders(hands)
         tell(hands)
     studio.refresh_from_db()
     return studio
 
 
-def _login(name: str) -> User:
-    """A login of that name that nobody can use until it is given a password."""
-    taken = User.objects.filter(username__startswith=name).count()
-    user = User(username=f"{name}{taken + 1}" if taken else name)
-    user.set_unusable_password()
-    user.save()
-    return user
-
-
-def _members(studio: Studio, owner: User, second: User) -> None:
-    """Who is who on the plan."""
-    people = {p.name: p for p in Person.objects.filter(studio=studio)}
-    Member.objects.filter(studio=studio, user=owner).update(person=people[tables.OWNER])
-    Member.objects.create(studio=studio, user=second, role=Member.Role.MAKER, person=people[tables.MAKER])
+def _members(hands: Hands) -> None:
+    """Who is who on the plan: the owner is tied to a person, a second login is invited and joins."""
+    owner = Member.objects.get(studio=hands.studio, user=hands.owner)
+    hands.do("member_save", member=owner.public_id, version=owner.version, role="owner", person=hands.ids[tables.OWNER])
+    token = hands.do("invite", role="maker", person=hands.ids[tables.MAKER])[SECRET]
+    hands.second = login_without_password(name=tables.SECOND_LOGIN)
+    accept_invitation(token=token, user=hands.second, now=hands.clock)
 
 
 def set_up(hands: Hands) -> None:

@@ -35,9 +35,11 @@ WAIT = whole(0, 60 * 1440)
 PERCENT = whole(0, 90)
 MOULDS = whole(0, 500)
 
-SIX = {"name": text(), "shape": choice(KINDS), "fired_mm": whole(20, 800), "foot": optional(choice(("mould", "turned"))),
-       "handle": optional(flag, False), "ball_g": optional(whole(10, 20_000)), "moulds": optional(MOULDS),
-       "tool": optional(ident)}  # fmt: skip
+SIX = {
+    "name": text(), "shape": choice(KINDS), "fired_mm": whole(20, 800), "foot": optional(choice(("mould", "turned"))),
+    "handle": optional(flag, False), "ball_g": optional(whole(10, 20_000)), "moulds": optional(MOULDS),
+    "tool": optional(ident),
+}  # fmt: skip
 
 
 @command("form_new", SIX, roles=OWNERS)

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from studio.services.answers import Refused
+from studio.translate.clock import instant as wall_instant
 
 Reader = Callable[[Any], Any]
 Spec = Mapping[str, Reader]
@@ -153,19 +154,11 @@ def instant(value: Any) -> dt.datetime:
 
 
 def settle(moment: dt.datetime, zone: ZoneInfo) -> dt.datetime:
-    """``moment`` with its offset. A wall time that the clocks skip in spring becomes the first one after the gap,
+    """``moment`` as an instant (UTC). A wall time that the clocks skip in spring becomes the first one after the gap,
     one that comes twice in autumn the first of the two."""
     if moment.tzinfo is not None:
         return moment.astimezone(dt.UTC)
-    # fold=0 reads a skipped time with the offset before the gap, so it lands behind the gap.
-    there = moment.replace(tzinfo=zone).astimezone(dt.UTC)
-    if there.astimezone(zone).replace(tzinfo=None) == moment:
-        return there
-    step = dt.timedelta(minutes=1)
-    offset = there.astimezone(zone).utcoffset()
-    while (there - step).astimezone(zone).utcoffset() == offset:
-        there -= step
-    return there
+    return wall_instant(moment.date(), moment.time(), zone)
 
 
 def ids(value: Any) -> list[str]:
