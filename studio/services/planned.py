@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
-from planner.jsonio import plan_from_json, scenario_from_json
 from planner.plan import Batch, CastPlan, Finish, Firing, JobPlan, Lot, Plan, Task
 from planner.scenario import Scenario
 from studio import models
 from studio.models import Studio
+from studio.queries.plans import live
 from studio.queries.record import minute_of
 
 Thing = Batch | Firing | Lot | Finish | CastPlan | JobPlan
@@ -42,20 +41,13 @@ class Planned:
 def find_task(studio: Studio, task_id: str) -> Planned | None:
     """The task of that id in the current plan, else in the last plan in use that had it."""
     used = models.Plan.objects.filter(studio=studio, accepted_at__isnull=False)
-    for pk in used.order_by("-is_current", "-accepted_at", "-pk").values_list("pk", flat=True)[:LOOKED_BACK]:
-        plan, scenario, origin = _read(pk)
-        task = plan.task.get(task_id)
-        thing = _things(plan).get(task_id) if task else None
+    for row in used.order_by("-is_current", "-accepted_at", "-pk").defer("plan", "scenario")[:LOOKED_BACK]:
+        kept = live(row, studio)
+        task = kept.plan.task.get(task_id)
+        thing = _things(kept.plan).get(task_id) if task else None
         if task is not None and thing is not None:
-            return Planned(plan, scenario, task, thing, origin)
+            return Planned(kept.plan, kept.scenario, task, thing, minute_of(row.start))
     return None
-
-
-@lru_cache(maxsize=32)
-def _read(pk: int) -> tuple[Plan, Scenario, int]:
-    """A plan's row never changes what it says, so it is read once."""
-    row = models.Plan.objects.get(pk=pk)
-    return plan_from_json(row.plan), scenario_from_json(row.scenario), minute_of(row.start)
 
 
 def _things(plan: Plan) -> dict[str, Thing]:
