@@ -35,7 +35,7 @@ def tight(scenario: Scenario, plan: Plan) -> Scenario:
     return replace(scenario, racks=Racks(**{r: max([0, *(x.boards for x in found[r])]) for r in RACKS}))
 
 
-def alone(plan: Plan, scenario: Scenario) -> tuple[Scenario, Plan]:
+def alone(scenario: Scenario, plan: Plan) -> tuple[Scenario, Plan]:
     """Each task has a person of its own, so that nobody is in anybody's way."""
     people = tuple(make.person(f"p-{t.id}", hours=[(0, scenario.horizon)]) for t in plan.tasks)
     tasks = tuple(replace(t, person=f"p-{t.id}") for t in plan.tasks)
@@ -55,7 +55,7 @@ def cases() -> Iterator[tuple[str, Scenario, Plan]]:
         if name == "medium":
             continue
         yield name, scenario, plan
-        own_scenario, own_plan = alone(plan, scenario)
+        own_scenario, own_plan = alone(scenario, plan)
         yield f"{name} with many hands", own_scenario, own_plan
         yield f"{name} with many hands and full racks", tight(own_scenario, own_plan), own_plan
 
@@ -106,7 +106,7 @@ LAST = make.HORIZON
 
 
 def test_the_week_of_two_bowls() -> None:
-    scenario, plan = alone(week(), studio())
+    scenario, plan = alone(studio(), week())
     assert lines(scenario, plan) == []
     found = windows(scenario, plan)
     # (earliest start, latest end) with the rule that sets it
@@ -137,7 +137,7 @@ def test_hands_that_have_other_work() -> None:
 
 
 def test_the_latest_minute_out_of_the_mould() -> None:
-    scenario, plan = alone(at(week(), press=0, release=590, trim=1100, load=1180), studio())
+    scenario, plan = alone(studio(), at(week(), press=0, release=590, trim=1100, load=1180))
     scenario = replace(scenario, horizon=LAST)
     late = edit(edit(plan, "firings", "f1", fire=1200), "tasks", "unload", start=1900, end=1910)
     late = replace(late, firings=late.firings[:1], lots=(), finishes=())
@@ -213,7 +213,7 @@ def test_windows_of_a_plan_that_breaks_rules_hold_its_times() -> None:
 
 
 def test_windows_come_quickly() -> None:
-    scenario, plan = alone(*reversed(example("medium")))
+    scenario, plan = alone(*example("medium"))
     scenario = tight(scenario, plan)
     before = time.perf_counter()
     windows(scenario, plan)
