@@ -6,6 +6,7 @@ It holds nothing that matters: killed at any moment, it leaves the run's row, wh
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import logging
 import os
 import secrets
@@ -46,10 +47,16 @@ class Superseded(Exception):
 class Worker:
     """One worker process. ``stop`` is set when it is to end; what it found by then is kept."""
 
-    def __init__(self, stop: threading.Event, say: Callable[[str], object] = lambda _text: None) -> None:
+    def __init__(
+        self,
+        stop: threading.Event,
+        say: Callable[[str], object] = lambda _text: None,
+        clock: Callable[[], dt.datetime] = timezone.now,
+    ) -> None:
         self.name = f"{socket.gethostname()}:{os.getpid()}:{secrets.token_hex(3)}"[-80:]
         self.stop = stop
         self.say = say
+        self.clock = clock
         self._reaped = 0.0
 
     def loop(self, poll: float = POLL) -> None:
@@ -70,7 +77,7 @@ class Worker:
 
     def once(self) -> bool:
         """Take one run and bring it to its end; False if there was none."""
-        run = runs.claim_run(worker=self.name, now=timezone.now())
+        run = runs.claim_run(worker=self.name, now=self.clock())
         if run is None:
             return False
         self.say(f"working on a plan for {run.studio.name} ({run.why or 'week'})")
@@ -85,7 +92,7 @@ class Worker:
             log.exception("a run broke off, code %s", code)
             message = _("Making the plan broke off. Your present plan stands; start it again. If it happens again, "
                         "quote %(code)s.") % {"code": code}  # fmt: skip
-            self._persist(lambda: runs.fail_run(run=run, worker=self.name, now=timezone.now(), message=message))
+            self._persist(lambda: runs.fail_run(run=run, worker=self.name, now=self.clock(), message=message))
         return True
 
     def _reap(self) -> None:
@@ -93,7 +100,7 @@ class Worker:
         if self._reaped and time.monotonic() - self._reaped < REAP:
             return
         self._reaped = time.monotonic()
-        now = timezone.now()
+        now = self.clock()
         runs.reap(now=now)
         for run in PlanRun.objects.filter(state=PlanRun.State.RUNNING).exclude(worker=self.name):
             if _is_dead(run.worker):
@@ -101,7 +108,7 @@ class Worker:
 
     def _work(self, run: PlanRun) -> None:
         watch = _Watch(run, self)
-        made = scenario_at(run.studio, timezone.now())
+        made = scenario_at(run.studio, self.clock())
         plan = solve(
             made.scenario, seconds=run.seconds, workers=CHILDREN, on_progress=watch.note, should_stop=watch.should_stop
         )
@@ -119,9 +126,9 @@ class Worker:
         state = PlanRun.State.STOPPED if stopped else PlanRun.State.DONE
         message = _("Stopped early; the best plan so far is kept.") if stopped else ""
         with transaction.atomic():
-            row = plans.save_plan(studio=run.studio, made=made, plan=plan, now=timezone.now())
+            row = plans.save_plan(studio=run.studio, made=made, plan=plan, now=self.clock())
             kept = runs.finish_run(
-                run=run, worker=self.name, now=timezone.now(), state=state, plan=row, message=message,
+                run=run, worker=self.name, now=self.clock(), state=state, plan=row, message=message,
                 reasons=[asdict(r) for r in plan.reasons],
             )  # fmt: skip
             if not kept:
@@ -136,7 +143,7 @@ class Worker:
             else _("No plan was found in this time. Your present plan stands; give it longer.")
         )
         runs.finish_run(
-            run=run, worker=self.name, now=timezone.now(), state=state, message=message,
+            run=run, worker=self.name, now=self.clock(), state=state, message=message,
             reasons=[asdict(r) for r in plan.reasons],
         )  # fmt: skip
 
@@ -183,7 +190,8 @@ class _Watch:
         progress = self._progress if self._dirty else None
         # A database that is busy for a moment is no reason to lose a search: the next beat tells.
         with contextlib.suppress(DatabaseError, InterfaceError):
-            go_on = runs.beat(run=self._run, worker=self._worker.name, now=timezone.now(), progress=progress)
+            worker = self._worker
+            go_on = runs.beat(run=self._run, worker=worker.name, now=worker.clock(), progress=progress)
             self._dirty = False
             self.stopped = self.stopped or not go_on
 
