@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import lcm
 
 from planner.dispatch.calendar import Gaps
-from planner.scenario import Form, Kiln, Scenario
+from planner.scenario import Form, Kiln, Order, Scenario
 
 DAY = 1440
 
@@ -60,9 +60,14 @@ class Facts:
         self.rules = [{st: StackRule(k, st, s.forms) for st in ("bisque", "glost")} for k in s.kilns]
         self.starts = [None if k.start_spans is None else list(k.start_spans) for k in s.kilns]
         self._leads()
-        self.rate = [o.weight * s.weights.late / s.weights.late_step for o in s.orders]
+        self.rate = [self._rate(o) for o in s.orders]
         self.form_orders = [[i for i, f in enumerate(self.order_form) if f == n] for n in range(len(s.forms))]
         self.used_ids = self._used_ids()
+
+    def _rate(self, order: Order) -> float:
+        """What a late minute of one piece costs; a little even where lateness is free, so that orders get made."""
+        w = self.scenario.weights
+        return order.weight * (max(w.late / w.late_step, w.tardy / order.qty / (7 * DAY)) + 1e-9)
 
     def _hands(self) -> None:
         s = self.scenario

@@ -13,13 +13,11 @@ from planner.dispatch.facts import DAY, Facts
 from planner.dispatch.habits import Habits
 from planner.dispatch.shop import Shop
 
-NEXT_CHANCE = 2 * DAY  # a kiln comes round again
-
 
 class Pull:
     """The pulls of one run: habits applied to the orders."""
 
-    __slots__ = ("due", "facts", "fade", "habits", "lines", "rate", "tardy", "to_finish")
+    __slots__ = ("due", "facts", "fade", "habits", "lines", "next_kiln", "rate", "tardy", "to_finish")
 
     def __init__(self, facts: Facts, habits: Habits) -> None:
         self.facts, self.habits = facts, habits
@@ -28,7 +26,9 @@ class Pull:
         shifts = (*habits.due_shift[:n], *[0] * (n - len(habits.due_shift)))
         self.rate = [r * p for r, p in zip(facts.rate, pulls, strict=True)]
         w = facts.scenario.weights
-        self.tardy = [o.weight * w.tardy / o.qty * p for o, p in zip(facts.orders, pulls, strict=True)]
+        self.next_kiln = int(habits.next_kiln * DAY)
+        care = habits.tardy_care * w.tardy
+        self.tardy = [o.weight * care / o.qty * p for o, p in zip(facts.orders, pulls, strict=True)]
         self.due = [o.due for o in facts.orders]
         self.fade = 1 / (max(0.05, habits.patience) * DAY)
         self.to_finish = facts.scenario.to_finish
@@ -54,7 +54,7 @@ class Pull:
         now = drawn + 60
         if now > h:
             now = h + self.to_finish.fired
-        later = now + NEXT_CHANCE
+        later = now + self.next_kiln
         if later > h:
             later = h + self.to_finish.glazed
         return self.worth(order, now, max(later, now))
@@ -94,7 +94,7 @@ class Pull:
         h = self.facts.horizon
         if now > h:
             return self.worth(order, h + self.to_finish.bisqued, h + self.to_finish.green)
-        later = now + NEXT_CHANCE
+        later = now + self.next_kiln
         return self.worth(order, now, later if later <= h else h + self.to_finish.bisqued)
 
     def line_after(self, shop: Shop, form: int, skip: int) -> Iterator[tuple[int, int]]:

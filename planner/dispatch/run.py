@@ -54,6 +54,8 @@ def fill(shop: Shop, pull: Pull) -> None:
         pour_optional(shop, False)
     for start, end in days(shop.facts):
         noon = min(end, _at(shop.facts, start, habits.press_until))
+        if habits.glaze_first:
+            glaze_ware(shop, pull, start, end, True)
         fire_kilns(shop, pull, start, end)
         finish_orders(shop, pull, start, end, True)
         if noon > start:
