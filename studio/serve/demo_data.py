@@ -34,7 +34,12 @@ def ensure(now: datetime, say: Callable[[str], object]) -> None:
     say("Loading the demo studio and planning its week; this takes a little while, once.")
     marker = settings.DATA / LOADING
     marker.touch()
-    plan_demo(load_demo(now=now, time_zone=computer_zone()), now)
+    studio = load_demo(now=now, time_zone=computer_zone())
+    try:
+        plan_demo(studio, now)
+    except ValueError as error:
+        # The pages work without a plan and say how to ask for one.
+        say(f"The demo's week could not be planned ({error}).")
     password = "-".join(secrets.choice(WORDS) for _ in range(5))  # 26 bits: enough behind the limit on tries
     owner = _owner()
     if owner is None:
@@ -69,8 +74,17 @@ def age_note(now: datetime) -> str:
 
 
 def broke_off() -> bool:
-    """True when loading the demo was interrupted, so that what is there is not whole."""
-    return bool((settings.DATA / LOADING).exists())
+    """True when loading the demo was interrupted, so that what is there is not whole.
+
+    A studio of somebody's own that was put there since (by a restore) is whole, whatever was interrupted before.
+    """
+    marker = settings.DATA / LOADING
+    if not marker.exists():
+        return False
+    if _holds_own_studio():
+        marker.unlink()
+        return False
+    return True
 
 
 def set_aside(say: Callable[[str], object]) -> None:

@@ -25,7 +25,7 @@ def exit_on_signals() -> None:
     """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run."""
 
     def leave(number: int, frame: FrameType | None) -> None:
-        raise SystemExit(0)
+        raise SystemExit(128 + number)
 
     for number in ENDING:
         signal.signal(number, leave)

@@ -7,7 +7,6 @@ import sqlite3
 import subprocess
 import threading
 import time
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -17,39 +16,11 @@ from django.db import connection
 from studio import backups
 from studio.bootstrap.errors import StartError
 from studio.bootstrap.locks import FileLock
-from tests.platform.commands import manage
-
-
-@pytest.fixture(scope="module")
-def founded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A data folder with the tables and one studio."""
-    folder = tmp_path_factory.mktemp("founded") / "data"
-    assert manage("migrate", "--data", str(folder)).returncode == 0
-    add_studio(folder, "Clay End")
-    return folder
-
-
-@pytest.fixture
-def data(founded: Path, tmp_path: Path) -> Iterator[Path]:
-    """A copy of it for one test."""
-    folder = tmp_path / "data"
-    shutil.copytree(founded, folder)
-    yield folder
+from tests.platform.commands import add_studio, manage
 
 
 def database(folder: Path) -> Path:
     return folder / "studio.sqlite3"
-
-
-def add_studio(folder: Path, name: str) -> None:
-    """One more studio, by the tool's own service."""
-    script = (
-        "from studio.services.founding import found_studio; "
-        f"found_studio(name={name!r}, time_zone='Europe/London', user_name={name.split()[0]!r}, "
-        "password='soft soap and suds')"
-    )
-    done = manage("shell", "--no-imports", "-c", script, "--data", str(folder))
-    assert done.returncode == 0, done.stderr
 
 
 def studios(path: Path) -> list[str]:

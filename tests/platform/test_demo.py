@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.cookiejar
 import os
 import re
 import signal
@@ -11,6 +12,7 @@ import sys
 import threading
 import time
 import urllib.error
+import urllib.parse
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
@@ -45,6 +47,12 @@ class Running:
         self._reader = threading.Thread(target=self._read)
         self._reader.start()
 
+    def __enter__(self) -> Running:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.end()
+
     def _read(self) -> None:
         assert self.process.stdout is not None
         for line in self.process.stdout:
@@ -63,7 +71,11 @@ class Running:
         began = time.monotonic()
         if self.process.poll() is None:
             self.process.send_signal(number)
-        self.process.wait(timeout=20)
+        try:
+            self.process.wait(timeout=20)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            raise
         self._reader.join(timeout=20)
         assert self.process.stdout is not None
         self.process.stdout.close()
@@ -79,15 +91,11 @@ def port() -> int:
 
 
 @pytest.fixture
-def demo(tmp_path: Path, port: int) -> Iterator[Running]:
-    """The tool with an empty studio, ready."""
-    arguments = ("demo", "--data", str(tmp_path / "data"), "--port", str(port), *EMPTY)
-    running = Running(*arguments, STUDIO_PASSWORD=PASSWORD)
-    try:
+def demo(data: Path, port: int) -> Iterator[Running]:
+    """The tool on a studio of one's own, ready."""
+    with Running("demo", "--data", str(data), "--port", str(port)) as running:
         running.wait_until_said("Stop it with Ctrl-C")
         yield running
-    finally:
-        running.end()
 
 
 def children(pid: int) -> dict[str, int]:
@@ -115,19 +123,23 @@ def get(port: int, path: str, host: str = "127.0.0.1") -> tuple[int, str]:
         return error.code, error.read().decode()
 
 
-def test_it_comes_up_with_the_words_a_person_needs(demo: Running, port: int, tmp_path: Path) -> None:
-    assert f"On this computer:  http://127.0.0.1:{port}/" in demo.said
-    assert get(port, "/health/") == (200, "ok\n")
-    status, page = get(port, "/")
-    assert status == 200 and "<h1>" in page
-    stylesheet = re.search(r'href="(/static/studio/[\w.-]+\.css)"', page)
-    assert stylesheet and re.search(r"\.[0-9a-f]{12}\.css$", stylesheet[1])
-    assert get(port, stylesheet[1])[0] == 200
-    assert get(port, "/", host="elsewhere.example")[0] == 400
-    assert get(port, "/", host=f"localhost:{port}")[0] == 200
-    assert (tmp_path / "data" / "studio.sqlite3").stat().st_mode & 0o077 == 0
-    web = children(demo.process.pid)["serve"]
-    assert not re.search("ortools|numpy|pandas", Path(f"/proc/{web}/maps").read_text("utf-8"))
+def test_an_empty_studio_comes_up_with_the_words_a_person_needs(tmp_path: Path, port: int) -> None:
+    line = ("demo", "--data", str(tmp_path / "data"), "--port", str(port), *EMPTY)
+    with Running(*line, STUDIO_PASSWORD=PASSWORD) as demo:
+        demo.wait_until_said("Stop it with Ctrl-C")
+        assert f"On this computer:  http://127.0.0.1:{port}/" in demo.said
+        assert get(port, "/health/") == (200, "ok\n")
+        status, page = get(port, "/")
+        assert status == 200 and "<h1>" in page
+        stylesheet = re.search(r'href="(/static/studio/[\w.-]+\.css)"', page)
+        assert stylesheet and re.search(r"\.[0-9a-f]{12}\.css$", stylesheet[1])
+        assert get(port, stylesheet[1])[0] == 200
+        assert get(port, "/", host="elsewhere.example")[0] == 400
+        assert get(port, "/", host=f"localhost:{port}")[0] == 200
+        assert (tmp_path / "data" / "studio.sqlite3").stat().st_mode & 0o077 == 0
+        web = children(demo.process.pid)["serve"]
+        assert not re.search("ortools|numpy|pandas", Path(f"/proc/{web}/maps").read_text("utf-8"))
+        assert demo.end() < 3
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
@@ -170,12 +182,9 @@ def test_a_second_start_keeps_the_data_and_takes_about_a_second(demo: Running, p
     assert second.stderr.startswith("The tool is running on the data in") and len(second.stderr.splitlines()) == 1
     demo.end()
     key = (tmp_path / "data" / "secret-key.txt").read_text("utf-8")
-    again = Running("demo", "--empty", "--data", str(tmp_path / "data"), "--port", str(port))
-    try:
+    with Running("demo", "--data", str(tmp_path / "data"), "--port", str(port)) as again:
         again.wait_until_said("Stop it with Ctrl-C")
-        assert "Made" not in again.said
-    finally:
-        again.end()
+        assert "Loading" not in again.said
     assert (tmp_path / "data" / "secret-key.txt").read_text("utf-8") == key
 
 
@@ -217,3 +226,41 @@ def test_a_fresh_demo_never_puts_somebodys_own_studio_aside(demo: Running, tmp_p
     assert done.returncode == 1
     assert "holds a studio that is not the demo" in done.stderr
     assert (tmp_path / "data" / "studio.sqlite3").exists()
+
+
+def log_in(port: int, name: str, password: str) -> str:
+    """The page after a login over the network, as a phone sees it."""
+    jar = http.cookiejar.CookieJar()
+    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
+    form = opener.open(f"http://127.0.0.1:{port}/login/", timeout=10).read().decode()
+    token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', form)
+    assert token
+    fields = {"csrfmiddlewaretoken": token[1], "username": name, "password": password}
+    with opener.open(f"http://127.0.0.1:{port}/login/", urllib.parse.urlencode(fields).encode(), timeout=10) as answer:
+        assert answer.status == 200
+        return str(answer.read().decode())
+
+
+def test_the_demo_studio_is_loaded_whole_or_not_at_all_and_then_kept(tmp_path: Path, port: int) -> None:
+    line = ("demo", "--data", str(tmp_path / "data"), "--port", str(port))
+    with Running(*line) as broken_off:
+        broken_off.wait_until_said("Loading the demo studio")
+        time.sleep(1)
+        assert broken_off.end() < 3
+        assert "Traceback" not in broken_off.said
+
+    with Running(*line) as first:
+        first.wait_until_said("Stop it with Ctrl-C", 120)
+        login = re.search(r"Log in as  (\S+)  with the password  (\S+)", first.said)
+        assert login and "could not be planned" not in first.said
+        assert login[2] == (tmp_path / "data" / "demo-login.txt").read_text("utf-8").strip()
+        page = log_in(port, login[1], login[2])
+        assert "Today" in page and 'name="password"' not in page
+        pids = children(first.process.pid)
+        assert not re.search("ortools|numpy|pandas", Path(f"/proc/{pids['serve']}/maps").read_text("utf-8"))
+        assert first.end() < 3
+        assert not any(alive(pid) for pid in pids.values())
+
+    with Running(*line) as second:
+        second.wait_until_said("Stop it with Ctrl-C")
+        assert "Loading" not in second.said and login[0] in second.said

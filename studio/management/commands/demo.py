@@ -18,7 +18,7 @@ from studio.bootstrap.locks import FileLock
 from studio.datafolder import RUNNING_LOCK
 from studio.serve import demo_data, first_user, ports, ready, welcome
 from studio.serve.children import Child
-from studio.serve.signals import stop_on_signals
+from studio.serve.signals import exit_on_signals, stop_on_signals
 from studio.serve.supervise import run_until_stopped, web_answers
 
 
@@ -40,7 +40,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Run until stopped. Every refusal is a StartError with a sentence."""
         started = time.monotonic()
-        stop = stop_on_signals()
+        exit_on_signals()
         lock = FileLock(settings.DATA / RUNNING_LOCK)
         if not lock.acquire(wait=False):
             raise StartError(
@@ -52,8 +52,7 @@ class Command(BaseCommand):
         login = demo_data.login()
         note = demo_data.age_note(timezone.now())
         connections.close_all()
-        if stop.is_set():
-            return
+        stop = stop_on_signals()
         web, worker = _children(options["host"], port)
 
         def greet() -> None:
