@@ -7,8 +7,10 @@ from django.urls import path
 from studio.urls_workshop import urlpatterns as workshop
 from studio.views.do import do
 from studio.views.plan import plan
+from studio.views.record import record
 from studio.views.today import seen, today
 from studio.views.week import week
+from studio.views.wrong import wrong
 
 app_name = "studio"
 
@@ -18,5 +20,8 @@ urlpatterns = [
     path("seen/", seen, name="seen"),
     path("week/", week, name="week"),
     path("plan/", plan, name="plan"),
+    path("record/", record, name="record"),
+    path("wrong/", wrong, name="wrong"),
+    path("wrong/<str:what>/", wrong, name="wrong_about"),
     *workshop,
 ]

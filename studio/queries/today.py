@@ -69,6 +69,11 @@ class Today:
         return self.made_at is not None
 
     @property
+    def everyone(self) -> bool:
+        """Whether the work of several people is shown, so that each task needs a name."""
+        return bool(self.people) and not self.one_person
+
+    @property
     def one_person(self) -> bool:
         return any(p.shown for p in self.people)
 

@@ -55,6 +55,7 @@ class Box:
     title: str
     groups: tuple[Group, ...]
     off: bool
+    before: bool  # before the plan begins, so that it says nothing about it
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,7 @@ def _day(
         if key == words.EVENING and not mine and not kilns:
             continue
         off = not mine and not kilns and not _anybody(live, on, key)
-        boxes.append(Box(key, str(title), _groups(mine, kilns, by), off))
+        boxes.append(Box(key, str(title), _groups(mine, kilns, by), off, before=on < live.when(0).date()))
     return Day(on, on == today, on < today, tuple(boxes))
 
 

@@ -208,17 +208,23 @@ def _kind_of_ware(ctx: Context, data: dict[str, Any]) -> tuple[str, str, str | N
     return form.public_id, ctx.find(Glaze, data["glaze"], name="glaze", retired=True).public_id, None
 
 
-@command("too_soft", {"batch": ident, "minutes": optional(whole(5, 48 * 60), 60)})
+@command("too_soft", {"batch": ident, "minutes": optional(whole(5, 48 * 60), 60), "replan": optional(flag, False)})
 def too_soft(ctx: Context, data: dict[str, Any]) -> Answer:
     """Still too soft: ask again later."""
+    from studio.services.commands_wrong import ask_again
+
     ware = ware_of(ctx, data["batch"], IN_MOULD, LEATHER)
     ctx.fact("too_soft", {"batch": ware.id, "ask_at": ctx.minute + data["minutes"]})
-    return ctx.done(_("We ask again in %(n)d minutes.") % {"n": data["minutes"]})
+    message = _("We ask again in %(n)d minutes.") % {"n": data["minutes"]}
+    return ctx.done(message, **ask_again(ctx, "stuck", data["replan"]))
 
 
-@command("still_good", {"batch": ident, "until": optional(instant), "hours": optional(whole(1, 14 * 24))})
+@command("still_good", {"batch": ident, "until": optional(instant), "hours": optional(whole(1, 14 * 24)),
+                        "replan": optional(flag, False)})  # fmt: skip
 def still_good(ctx: Context, data: dict[str, Any]) -> Answer:
     """A little past its time but still good, by the person's word: until a moment, or for so many hours."""
+    from studio.services.commands_wrong import ask_again
+
     ware = ware_of(ctx, data["batch"], IN_MOULD, LEATHER)
     if data["until"] is None and data["hours"] is None:
         raise Refused(_("Until when is it good?"), errors={"until": _("Please fill this in.")})
@@ -226,7 +232,7 @@ def still_good(ctx: Context, data: dict[str, Any]) -> Answer:
     if until <= ctx.minute:
         raise Refused(_("That moment is past."), errors={"until": _("A later moment, please.")})
     ctx.fact("still_good", {"batch": ware.id, "until": until})
-    return ctx.done(_("Noted: still good until then."))
+    return ctx.done(_("Noted: still good until then."), **ask_again(ctx, "stuck", data["replan"]))
 
 
 @command("wrap", {"batches": ids})

@@ -11,6 +11,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from studio import words
 from studio.cautions import CAUTIONS
@@ -66,6 +67,7 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
 register.filter("day", words.day)
 register.filter("around", words.around)
 register.filter("minutes", words.span)
+register.filter("stage_name", words.stage)
 
 
 @register.filter
@@ -82,8 +84,9 @@ def half(value: datetime) -> str:
 
 @register.filter
 def ago(value: datetime) -> str:
-    """How long ago, in one unit."""
-    return words.span(int((timezone.now() - value).total_seconds() // 60))
+    """How long ago, in one unit: 5 min ago, just now."""
+    gone = int((timezone.now() - value).total_seconds() // 60)
+    return _("just now") if gone < 2 else _("%(time)s ago") % {"time": words.span(gone)}
 
 
 @register.filter

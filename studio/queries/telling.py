@@ -1,0 +1,195 @@
+"""Facts as sentences: what happened, in a potter's words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from studio import words
+from studio.faults import name_of
+from studio.models import Cast, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
+from studio.queries.cards import local
+from studio.record.state import State
+
+ROUNDS = 4  # remainder of a remainder of …
+
+
+@dataclass
+class Teller:
+    """Says facts. All names that the given facts need are looked up once, in a handful of queries."""
+
+    studio: Studio
+    forms: dict[str, str] = field(default_factory=dict)
+    things: dict[str, str] = field(default_factory=dict)  # kilns, people, glazes, jobs by public id
+    moulds: dict[str, tuple[int, str]] = field(default_factory=dict)
+    ware: dict[str, str] = field(default_factory=dict)  # ware id -> form
+    kiln_of: dict[str, str] = field(default_factory=dict)  # firing -> kiln
+
+    def say(self, kind: str, data: dict[str, Any]) -> str:
+        """One sentence without a full stop; a kind that is not known here is named as it is."""
+        told = SENTENCES.get(kind)
+        try:
+            return told(self, data) if told else kind.replace("_", " ")
+        except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
+            return _("something of the kind “%(kind)s” whose words cannot be made out") % {"kind": kind}
+
+    def form(self, form: str) -> str:
+        return self.forms.get(form, form)
+
+    def form_of(self, ware: str) -> str:
+        """The form of a ware id, also of a part that was split off it."""
+        form = self.ware.get(ware) or self.ware.get(ware.rsplit(".", 1)[-1])
+        return self.form(form) if form else _("ware")
+
+    def mould(self, mould: str) -> str:
+        if mould not in self.moulds:
+            return _("a mould")
+        number, form = self.moulds[mould]
+        return _("mould %(n)s of %(form)s") % {"n": number, "form": self.form(form)}
+
+    def kiln(self, data: dict[str, Any]) -> str:
+        kiln = data.get("kiln") or self.kiln_of.get(data.get("firing", ""), "")
+        return self.things.get(kiln, _("the kiln"))
+
+
+def teller(studio: Studio, facts: Iterable[Fact], state: State) -> Teller:
+    """A teller that knows the names in ``facts``."""
+    facts = list(facts)
+    new = Teller(studio, forms=dict(Form.objects.filter(studio=studio).values_list("public_id", "name")))
+    for model in (Kiln, Person, Glaze, Job):
+        new.things.update(model.objects.filter(studio=studio).values_list("public_id", "name"))
+    moulds = Mould.objects.filter(studio=studio).values_list("public_id", "number", "form__public_id")
+    new.moulds = {mould: (number, form) for mould, number, form in moulds}
+    casts = Cast.objects.filter(studio=studio).values_list("public_id", "form__public_id")
+    new.ware.update({w.id: w.form for w in state.ware.values()} | dict(casts))
+    new.kiln_of.update({f.id: f.kiln for f in state.firings.values()})
+    _find_forms(new, {ware for f in facts for ware in _wares(f.data)})
+    return new
+
+
+def _wares(data: dict[str, Any]) -> Iterable[str]:
+    own = [data.get(k) for k in ("batch", "ware", "lot", "id")]
+    rows = [row.get("batch") for key in ("pieces", "lost") if isinstance(data.get(key), list) for row in data[key]]
+    return [w.rsplit(".", 1)[-1] for w in [*own, *rows] if isinstance(w, str)]
+
+
+def _find_forms(new: Teller, wanted: set[str]) -> None:
+    """Look up the forms of ware that is no longer there: by the fact that began it, or by what it was left over of."""
+    parents: dict[str, str] = {}
+    for _round in range(ROUNDS):
+        missing = [w for w in wanted if w not in new.ware and w not in parents]
+        if not missing:
+            break
+        begun = Fact.objects.filter(studio=new.studio, kind__in=("pressed", "opening", "glazed"))
+        for key in ("batch", "id", "lot"):
+            for data in begun.filter(**{f"data__{key}__in": missing}).values_list("data", flat=True):
+                new.ware[data[key]] = data.get("form", "")
+        left = Fact.objects.filter(studio=new.studio, data__remainder__in=[w for w in missing if w not in new.ware])
+        for data in left.values_list("data", flat=True):
+            parents[data["remainder"]] = data["batch"]
+        wanted = wanted | set(parents.values())
+    for ware in parents:
+        root = ware
+        for _round in range(ROUNDS):
+            root = parents.get(root, root)
+        if root in new.ware:
+            new.ware[ware] = new.ware[root]
+
+
+def _n(count: int, thing: str) -> str:
+    return f"{count} × {thing}"
+
+
+def _rest(data: dict[str, Any]) -> str:
+    """What became of those that were not good: ``, 1 lost (torn rim), 2 still to do``."""
+    said = []
+    if data.get("lost"):
+        why = f" ({name_of(data['why'])})" if data.get("why") else ""
+        said.append(_("%(n)s lost") % {"n": data["lost"]} + why)
+    if data.get("left"):
+        said.append(_("%(n)s still to do") % {"n": data["left"]})
+    return "".join(f", {s}" for s in said)
+
+
+def _pressed(t: Teller, d: dict[str, Any]) -> str:
+    text = _("%(what)s pressed") % {"what": _n(d["count"], t.form(d["form"]))}
+    return text + (_(", covered") if d.get("covered") else "")
+
+
+def _covered(t: Teller, d: dict[str, Any]) -> str:
+    text = _("%(form)s: filled moulds covered") if d["what"] == "mould" else _("%(form)s: wrapped")
+    return text % {"form": t.form_of(d["batch"])}
+
+
+def _taken_out(t: Teller, d: dict[str, Any]) -> str:
+    return _("%(what)s taken out") % {"what": _n(d["good"], t.form_of(d["batch"]))} + _rest(d)
+
+
+def _step_done(t: Teller, d: dict[str, Any]) -> str:
+    done = words.done(d["step"], n=d["good"])
+    return f"{t.form_of(d['batch'])}: {done}{_rest(d)}"
+
+
+def _lost(t: Teller, d: dict[str, Any]) -> str:
+    text = _("%(what)s lost") % {"what": _n(d["count"], t.form_of(d["batch"]))}
+    return f"{text}: {name_of(d['why'])}" if d.get("why") else text
+
+
+def _packed(t: Teller, d: dict[str, Any]) -> str:
+    return _("%(kiln)s packed: %(n)s pieces") % {"kiln": t.kiln(d), "n": sum(p["count"] for p in d["pieces"])}
+
+
+def _drawn(t: Teller, d: dict[str, Any]) -> str:
+    lost = sum(row["count"] for row in d.get("lost", []))
+    return _("%(kiln)s drawn") % {"kiln": t.kiln(d)} + (_(", %(n)s lost") % {"n": lost} if lost else "")
+
+
+def _glazed(t: Teller, d: dict[str, Any]) -> str:
+    n = sum(p["count"] for p in d["pieces"])
+    return _("%(what)s glazed: %(glaze)s") % {"what": _n(n, t.form(d["form"])), "glaze": t.things.get(d["glaze"], "")}
+
+
+def _sorted(t: Teller, d: dict[str, Any]) -> str:
+    said = {"form": t.form(d["form"]), "n": d["firsts"], "s": d["seconds"], "l": d["lost"]}
+    text = _("%(form)s sorted: %(n)s firsts, %(s)s seconds, %(l)s lost") % said
+    return f"{text} ({name_of(d['why'])})" if d.get("why") else text
+
+
+def _away(t: Teller, d: dict[str, Any]) -> str:
+    until = words.half_day_at(local(d["until"]))
+    return _("%(name)s away until %(until)s") % {"name": t.things.get(d["person"], ""), "until": until}
+
+
+def _out(t: Teller, d: dict[str, Any]) -> str:
+    if d.get("until"):
+        said = {"kiln": t.kiln(d), "until": words.half_day_at(local(d["until"]))}
+        return _("%(kiln)s out of order until %(until)s") % said
+    return _("%(kiln)s out of order") % {"kiln": t.kiln(d)}
+
+
+def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
+    return lambda t, d: _(text) % {"form": t.form(d["form"]) if d.get("form") else t.form_of(d.get("cast", ""))}
+
+
+SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
+    "pressed": _pressed, "covered": _covered, "taken_out": _taken_out, "step_done": _step_done, "lost": _lost,
+    "packed": _packed, "drawn": _drawn, "glazed": _glazed, "sorted": _sorted, "person_away": _away, "kiln_out": _out,
+    "lit": lambda t, d: _("%(kiln)s lit") % {"kiln": t.kiln(d)},
+    "kiln_back": lambda t, d: _("%(kiln)s works again") % {"kiln": t.kiln(d)},
+    "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},
+    "mould_cracked": lambda t, d: _("%(mould)s cracked") % {"mould": t.mould(d["mould"])},
+    "mould_retired": lambda t, d: _("%(mould)s put away") % {"mould": t.mould(d["mould"])},
+    "weighed": lambda t, d: _("%(mould)s weighed: %(g)s g") % {"mould": t.mould(d["mould"]), "g": d["grams"]},
+    "poured": _cast("a mould poured: %(form)s"), "lifted": _cast("a mould lifted: %(form)s"),
+    "cast_lost": _cast("a poured mould lost: %(form)s"),
+    "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {
+        "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
+    "too_soft": lambda t, d: _("%(form)s: still too soft") % {"form": t.form_of(d["batch"])},
+    "job_done": lambda t, d: _("%(job)s done") % {
+        "job": t.things.get(d["job"]) or t.things.get(d["job"].rsplit("-", 3)[0]) or _("other work")},
+    "opening": lambda t, d: _("%(what)s stood there at the start: %(stage)s") % {
+        "what": _n(d["count"], t.form(d["form"])), "stage": words.stage(d["stage"])},
+}  # fmt: skip

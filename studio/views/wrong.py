@@ -1,0 +1,23 @@
+"""Something's wrong: six pictures, each of which leads to a fact on record and a plan that moves little."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from studio.models import Studio
+from studio.queries.wrong import WHAT, wrong_of
+from studio.views.door import studio_page
+from studio.views.refused import take_refused
+
+KINDS = ("mould_cracked", "mould_retired", "pots_lost", "too_soft", "still_good", "kiln_out", "person_away")
+
+
+@studio_page
+def wrong(request: HttpRequest, studio: Studio, what: str = "") -> HttpResponse:
+    """The six pictures, or what one of them asks."""
+    if what and what not in WHAT:
+        raise Http404
+    page = wrong_of(studio, request.member, what, now=timezone.localtime())  # type: ignore[attr-defined]
+    return render(request, "studio/wrong.html", {"page": page, "refused": take_refused(request, studio, *KINDS)})
