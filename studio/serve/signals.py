@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import threading
 from types import FrameType
@@ -21,10 +22,17 @@ def stop_on_signals() -> threading.Event:
     return stop
 
 
-def exit_on_signals() -> None:
-    """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run."""
+def exit_on_signals(within_s: float) -> None:
+    """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run.
+
+    If it has not ended after `within_s` seconds (a long call that does not let it, or swallows it), the process ends
+    at once. That is safe for the database, which then drops the transaction, and children see their parent gone.
+    """
 
     def leave(number: int, frame: FrameType | None) -> None:
+        end = threading.Timer(within_s, os._exit, [128 + number])
+        end.daemon = True
+        end.start()
         raise SystemExit(128 + number)
 
     for number in ENDING:

@@ -40,7 +40,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Run until stopped. Every refusal is a StartError with a sentence."""
         started = time.monotonic()
-        exit_on_signals()
+        exit_on_signals(within_s=1.5)
         lock = FileLock(settings.DATA / RUNNING_LOCK)
         if not lock.acquire(wait=False):
             raise StartError(
