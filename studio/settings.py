@@ -139,6 +139,8 @@ LOGGING = {
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        # Refusals are the visitor's matter, and an address may hold an invitation's secret.
+        "django.request": {"level": "ERROR"},
         "studio": {"handlers": ["console"], "level": "INFO", "propagate": False},
         # Its "task queue depth" lines are normal when several files are asked for at once.
         "waitress.queue": {"level": "ERROR"},

@@ -8,11 +8,17 @@ import shutil
 import tempfile
 from pathlib import Path
 
+_worker = os.environ.get("PYTEST_XDIST_WORKER")
+if _worker:
+    # A worker process is not asked before it ends, so its files lie in the folder that the first process removes.
+    _folder = Path(os.environ["STUDIO_DATA"]) / _worker
+    _folder.mkdir(exist_ok=True)
+else:
+    _folder = Path(tempfile.mkdtemp(prefix="studio-tests-"))
+    atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 # Set before the settings are read, so that no test ever meets a person's own data.
-_folder = Path(tempfile.mkdtemp(prefix="studio-tests-"))
 os.environ["STUDIO_DATA"] = str(_folder)
 os.environ.pop("STUDIO_HOSTS", None)
-atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 
 from studio.settings import *  # noqa: E402, F403
 from studio.settings import DATABASES, STORAGES  # noqa: E402

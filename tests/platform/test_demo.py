@@ -19,6 +19,7 @@ from pathlib import Path
 
 import pytest
 
+from studio.serve.supervise import web_answers
 from tests.platform.commands import PROJECT, clean_environment, manage
 from tests.platform.test_serve import alive, wait_for
 
@@ -226,6 +227,18 @@ def test_a_fresh_demo_never_puts_somebodys_own_studio_aside(demo: Running, tmp_p
     assert done.returncode == 1
     assert "holds a studio that is not the demo" in done.stderr
     assert (tmp_path / "data" / "studio.sqlite3").exists()
+
+
+@pytest.mark.parametrize(("believed", "expected"), [("1", True), ("0", False)])
+def test_a_proxy_in_front_is_believed_only_when_told(data: Path, port: int, believed: str, expected: bool) -> None:
+    """An answer over HTTPS carries Strict-Transport-Security, one over plain HTTP does not (RFC 6797, 7.2)."""
+    line = ("serve", "--data", str(data), "--port", str(port))
+    with Running(*line, STUDIO_HTTPS="1", STUDIO_BEHIND_PROXY=believed):
+        forwarded = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.9"}
+        request = urllib.request.Request(f"http://127.0.0.1:{port}/health/", headers=forwarded)
+        assert wait_for(lambda: web_answers("127.0.0.1", port), 30)
+        with urllib.request.urlopen(request, timeout=10) as answer:
+            assert ("Strict-Transport-Security" in answer.headers) is expected
 
 
 def log_in(port: int, name: str, password: str) -> str:

@@ -12,6 +12,13 @@ from studio.bootstrap.locks import FileLock
 from studio.datafolder import RUNNING_LOCK
 from studio.serve.signals import exit_on_signals
 
+# The server drops these headers otherwise, since anybody may send them.
+BELIEVE_PROXY = {
+    "trusted_proxy": "*",
+    "trusted_proxy_count": 1,
+    "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
+}
+
 
 class Command(BaseCommand):
     help = "Serve the pages in this process until it is stopped."
@@ -36,7 +43,12 @@ class Command(BaseCommand):
             raise StartError("This data folder is in use by “demo” or “restore” at the moment.")
         try:
             server = waitress.create_server(
-                application, host=options["host"], port=options["port"], threads=options["threads"], ident=None
+                application,
+                host=options["host"],
+                port=options["port"],
+                threads=options["threads"],
+                ident=None,
+                **(BELIEVE_PROXY if settings.BEHIND_PROXY else {}),
             )
         except OSError as error:
             raise StartError(
