@@ -63,8 +63,9 @@ def _begin(hands: Hands) -> None:
     hands.do("opening_ware", **stock)
 
 
-def _press(hands: Hands, p: Pressing) -> None:
-    answer = hands.do("pressed", second=True, form=hands.ids[p.form], count=p.count, station=hands.ids["jolley"])
+def _press(hands: Hands, p: Pressing, *, covered: bool = False) -> None:
+    pressed = {"form": hands.ids[p.form], "count": p.count, "station": hands.ids["jolley"], "covered": covered}
+    answer = hands.do("pressed", second=True, **pressed)
     hands.batches[p.name] = answer["batch"]
 
 
@@ -135,7 +136,7 @@ def _last_hours(hands: Hands) -> list[tuple[int, str, Callable[[], None]]]:
                    (0, "08:40", lambda: _take_out(hands, overnight)), (0, "13:30", lambda: _work(hands, overnight))]
     events += [(0, "10:10", lambda: _press(hands, today)), (0, "15:00", lambda: _take_out(hands, today))]
     if hands.calendar.night_after_today:
-        events += [(0, "16:10", lambda: _press(hands, late)), (0, "16:56", lambda: _cover(hands, late))]
+        events.append((0, "16:10", lambda: _press(hands, late, covered=True)))
     return events
 
 
