@@ -10,15 +10,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from planner.costs import with_costs
-from planner.dispatch.habits import Habits
+from planner.dispatch.first import keeping_habits
 from planner.dispatch.run import dispatch
 from planner.plan import Plan
 from planner.scenario import Scenario
-
-WAYS = (Habits(), Habits(extra="home"), Habits(jobs_late=False, press_until=0))
 
 
 def repair(scenario: Scenario) -> Plan | None:
@@ -33,9 +30,7 @@ def repairs(scenario: Scenario) -> Iterator[Plan]:
     """Repairs by several habits: all of the plan before kept, or only its first days."""
     if scenario.previous is None:
         return
-    whole = scenario.horizon
-    keeps = [*((w, whole) for w in WAYS), (WAYS[0], whole // 2), (WAYS[0], min(2880, whole))]
-    for habits, keep in keeps:
-        plan = dispatch(scenario, replace(habits, keep=max(1, keep)))
+    for habits in keeping_habits(scenario):
+        plan = dispatch(scenario, habits)
         if plan is not None:
             yield with_costs(scenario, plan)

@@ -1,0 +1,146 @@
+"""Repairs: valid whatever has happened, moving little, keeping names, honouring pins."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from planner.checks import check
+from planner.costs import moved
+from planner.dispatch import first_plan
+from planner.jsonio import read_plan, read_scenario
+from planner.plan import Plan
+from planner.repair import repair, repairs
+from planner.scenario import Scenario
+from tests.planner import builders as b
+from tests.planner import generator
+from tests.planner.conftest import EXAMPLES
+
+
+def repaired(scenario: Scenario) -> Plan:
+    """The repair, once the checker has nothing to say against it."""
+    plan = repair(scenario)
+    assert plan is not None, "no plan"
+    assert [str(v) for v in check(scenario, plan)] == []
+    return plan
+
+
+def kept_whole(scenario: Scenario) -> Plan:
+    """The repair that keeps all it can, once the checker has nothing to say against it."""
+    plan = next(repairs(scenario))
+    assert [str(v) for v in check(scenario, plan)] == []
+    return plan
+
+
+def planned(seed: int, size: str) -> Scenario:
+    """A lifelike studio with a first plan as the plan before."""
+    scenario = generator.lifelike(seed, size)
+    return replace(scenario, previous=first_plan(scenario))
+
+
+def worked() -> tuple[Scenario, Plan]:
+    scenario = read_scenario((EXAMPLES / "medium.json").read_bytes())
+    return scenario, read_plan((EXAMPLES / "medium.plan.json").read_bytes())
+
+
+def test_there_is_nothing_to_repair_without_a_plan_before() -> None:
+    assert repair(b.bisque_and_back()) is None
+
+
+@pytest.mark.parametrize("size", ["tiny", "small", "medium", "large"])
+def test_where_nothing_has_changed_nothing_moves(size: str) -> None:
+    scenario = planned(3, size)
+    assert list(moved(scenario, kept_whole(scenario))) == []
+
+
+def test_a_plan_made_by_somebody_else_stays_too() -> None:
+    scenario, plan = worked()
+    scenario = replace(scenario, previous=plan)
+    assert list(moved(scenario, kept_whole(scenario))) == []
+    assert repaired(scenario).cost <= plan.cost
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_cracked_mould_moves_little(seed: int) -> None:
+    scenario = planned(seed, "small")
+    assert scenario.previous is not None
+    used = sorted({m for x in scenario.previous.batches if x.press for m in x.moulds if m in scenario.mould})
+    gone = set(random.Random(seed).sample(used, 2))
+    broken = replace(scenario, moulds=tuple(m for m in scenario.moulds if m.id not in gone))
+    plan = kept_whole(broken)
+    assert not gone & {m for x in plan.batches for m in x.moulds}
+    assert len(list(moved(broken, plan))) <= len(scenario.previous.tasks) // 10
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_goes_wrong_the_repair_is_valid(seed: int) -> None:
+    r = random.Random(seed)
+    scenario = planned(seed, r.choice(["tiny", "small"]))
+    if scenario.previous is None:
+        pytest.skip("no plan before")
+    pins = tuple(t.id for t in scenario.previous.tasks[:3])
+    disturbed = generator.disturbed(replace(scenario, pins=pins), seed, r.choice([1, 3, 6]))
+    plan = repair(disturbed)
+    if plan is not None:
+        assert [str(v) for v in check(disturbed, plan)] == []
+        best = first_plan(disturbed)
+        assert best is not None
+        assert best.cost <= plan.cost
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_plan_before_that_makes_no_sense_does_no_harm(seed: int) -> None:
+    """The plan of another studio, its minutes shaken: form is all that is checked of a plan before."""
+    r = random.Random(seed)
+    other = planned(seed + 1, "tiny").previous
+    assert other is not None
+    shaken = tuple(
+        replace(t, start=t.start + (d := r.choice([0, 0, -500, 37, 100_000])), end=t.end + d) for t in other.tasks
+    )
+    scenario = replace(generator.lifelike(seed, "tiny"), previous=replace(other, tasks=shaken))
+    plan = repair(scenario)
+    if plan is not None:
+        assert [str(v) for v in check(scenario, plan)] == []
+
+
+def test_a_pinned_task_stays_when_its_neighbours_have_to_move() -> None:
+    scenario = b.scenario(
+        people=[b.person(hours=[(0, 300)])],
+        jobs=[b.job("a", minutes=60, window=(0, 300)), b.job("b", minutes=60, window=(0, 300))],
+        weights=b.weights(move=1, pin=100),
+    )
+    before = first_plan(scenario)
+    assert before is not None
+    task = {j.id: before.task[j.task] for j in before.jobs}
+    longer = replace(
+        scenario,
+        jobs=(replace(scenario.jobs[0], minutes=200), scenario.jobs[1]),
+        previous=before,
+        pins=(task["b"].id,),
+    )
+    plan = repaired(longer)
+    now = {j.id: plan.task[j.task] for j in plan.jobs}
+    if task["b"].start in (0, 60, 240):  # where a job of 200 min still fits beside it
+        assert now["b"].start == task["b"].start
+    assert now["b"].id == task["b"].id
+
+
+def test_what_is_carried_over_keeps_its_name() -> None:
+    scenario, plan = worked()
+    scenario = replace(scenario, previous=plan)
+    new = kept_whole(scenario)
+    for mine, theirs in ((new.batches, plan.batches), (new.firings, plan.firings), (new.lots, plan.lots)):
+        assert {x.id for x in theirs} <= {x.id for x in mine}
+
+
+def test_a_kiln_that_is_out_for_days_moves_its_firings() -> None:
+    scenario = planned(5, "medium")
+    kiln = scenario.kilns[0]
+    out = replace(kiln, closed=(b.Span(0, 4 * b.DAY),)) if kiln.free_at is not None else kiln
+    broken = replace(scenario, kilns=(out, *scenario.kilns[1:]))
+    plan = repaired(broken)
+    for f in plan.firings:
+        if f.kiln == out.id and f.load is not None and out.closed:
+            assert plan.task[f.load].start >= 4 * b.DAY
