@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
+from studio.views.choose_studio import choose_studio
 from studio.views.health import health
 from studio.views.home import home
 from studio.views.login import Login, Logout
@@ -17,6 +18,7 @@ urlpatterns = [
     path("", home, name="home"),
     path("login/", Login.as_view(), name="login"),
     path("logout/", Logout.as_view(), name="logout"),
+    path("studios/", choose_studio, name="choose_studio"),
     path("health/", health, name="health"),
     path("s/<str:studio>/", include("studio.urls_pages")),
 ]

@@ -46,11 +46,9 @@ def membership(request: HttpRequest, studio: str) -> Member:
 
     :raises Http404: there is none, whether or not the studio exists.
     """
-    found = (
-        Member.objects.select_related("studio", "person")
-        .filter(studio__public_id=studio, user_id=request.user.pk, left_at=None)
-        .first()
-    )
+    mine = list(Member.objects.select_related("studio", "person").filter(user_id=request.user.pk, left_at=None))
+    request.has_other_studios = len(mine) > 1  # type: ignore[attr-defined]
+    found = next((m for m in mine if m.studio.public_id == studio), None)
     if found is None:
         raise Http404
     return found

@@ -11,8 +11,10 @@ from studio.models import Member
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Redirect to Today of the studio joined first; a login without a studio is told what to do."""
-    member = Member.objects.filter(user=request.user, left_at=None).order_by("pk").select_related("studio").first()
-    if member is None:
+    """Redirect to Today of the only studio, or ask which; a login without a studio is told what to do."""
+    members = list(Member.objects.filter(user=request.user, left_at=None).select_related("studio")[:2])
+    if not members:
         return render(request, "studio/no_studio.html")
-    return redirect("studio:today", studio=member.studio.public_id)
+    if len(members) > 1:
+        return redirect("choose_studio")
+    return redirect("studio:today", studio=members[0].studio.public_id)
