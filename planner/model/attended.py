@@ -97,10 +97,7 @@ class Floor:
         m = self.model
         if not isinstance(task.end, cp_model.IntVar):
             m.add(task.end <= hi).only_enforce_if(task.present)
-        if task.kind == "job":
-            names = [] if station is None else [station]
-        else:
-            names = [s.id for s in self.scenario.stations if task.kind in s.kinds]
+        names = [s.id for s in self.scenario.stations if task.kind in s.kinds] if station is None else [station]
         if names:
             task.stations = self._choice(task.present, names, f"{task.id}.at")
         for name, chosen in task.stations.items():
