@@ -2,6 +2,16 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from studio.views.moulds import moulds, moulds_form
+from studio.views.order import order, order_new
+from studio.views.orders import orders
+
+urlpatterns = [
+    path("orders/", orders, name="orders"),
+    path("orders/new/", order_new, name="order_new"),
+    path("orders/<str:order>/", order, name="order"),
+    path("moulds/", moulds, name="moulds"),
+    path("moulds/<str:form>/", moulds_form, name="moulds_form"),
+]

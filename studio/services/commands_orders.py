@@ -62,7 +62,7 @@ def _customer(ctx: Context, data: dict[str, Any]) -> Customer:
 
 def _lines(ctx: Context, *, least: int) -> list[dict[str, Any]]:
     p = ctx.payload
-    flat = p if "lines" in p else {"lines": [r for r in rows(p, LINE) if r.get("qty") not in (None, "")]}
+    flat = p if "lines" in p else {"lines": [r for r in rows(p, LINE) if _is_meant(r)]}
     if least and not flat["lines"]:
         raise Refused(_("An order needs at least one line."), errors={"qty": _("How many of which form?")})
     lines = read_payload(flat, {"lines": listed(LINE, most=100, least=least)})["lines"]
@@ -70,6 +70,12 @@ def _lines(ctx: Context, *, least: int) -> list[dict[str, Any]]:
         line["form"] = ctx.find(Form, line["form"], name=f"lines.{i}.form", retired=line["line"] is not None)
         line["glaze"] = ctx.find(Glaze, line["glaze"], name=f"lines.{i}.glaze", retired=line["line"] is not None)
     return lines
+
+
+def _is_meant(row: dict[str, Any]) -> bool:
+    """A line of a plain form counts with a number in it; a new one with a form chosen is asked for its number, one of
+    the order whose number was taken out is cancelled."""
+    return row.get("qty") not in (None, "") or (not row.get("line") and row.get("form") not in (None, ""))
 
 
 def _new_line(ctx: Context, order: Order, line: dict[str, Any]) -> OrderLine:

@@ -13,7 +13,7 @@ from studio.record.form import ABOUT_FACTS, check_form
 from studio.services.answers import NOT_FOUND, Answer, Refused
 from studio.services.commands import command
 from studio.services.context import Context
-from studio.services.fields import Fault, ident, listed, optional, whole
+from studio.services.fields import Fault, flat_counts, ident, listed, optional, whole
 
 
 @command("undo", {"command": optional(ident), "fact": optional(ident)})
@@ -83,10 +83,12 @@ SENT = {"line": ident, "count": whole(1, 100_000)}
 def shipped(ctx: Context, data: dict[str, Any]) -> Answer:
     """Sent off: ``lines`` with counts, or all that is still owed of an ``order`` and finished.
 
-    Firsts of the same form and glaze are taken from stock where the line itself has too few.
+    Firsts of the same form and glaze are taken from stock where the line itself has too few. A plain form sends the
+    counts in fields named ``n:<line id>``.
     """
-    rows = _owed(ctx, data["order"]) if data["order"] and not data["lines"] else [
-        (ctx.find(OrderLine, x["line"], name="lines"), x["count"]) for x in data["lines"]
+    named = data["lines"] or [{"line": i, "count": n} for i, n in flat_counts(ctx.payload)]
+    rows = _owed(ctx, data["order"]) if data["order"] and not named else [
+        (ctx.find(OrderLine, x["line"], name="lines"), x["count"]) for x in named
     ]  # fmt: skip
     if not rows:
         raise Refused(_("Nothing of this order is finished yet."), errors={"lines": _("What is sent?")})

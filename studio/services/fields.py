@@ -241,3 +241,16 @@ def rows(payload: Mapping[str, Any], names: Iterable[str]) -> list[dict[str, Any
         raise Refused(_("That is too many lines at once."))
     table = [{n: c[i] if i < len(c) else "" for n, c in columns.items()} for i in range(length)]
     return [row for row in table if any(not _empty(v) for v in row.values())]
+
+
+def flat_counts(payload: Mapping[str, Any], prefix: str = "n:") -> list[tuple[str, int]]:
+    """Counts by id from the fields of a plain HTML form: ``n:abc=3`` gives ``[("abc", 3)]``.
+
+    Fields left empty, or with 0, are left out.
+    """
+    given = {k.removeprefix(prefix): v for k, v in payload.items() if k.startswith(prefix) and not _empty(v)}
+    if len(given) > MOST_ITEMS:
+        raise Refused(_("That is too many at once."))
+    fields = {f"{prefix}{k}": v for k, v in given.items()}
+    read = read_payload(fields, dict.fromkeys(fields, whole(0, 100_000)))
+    return [(k, read[f"{prefix}{k}"]) for k in given if read[f"{prefix}{k}"]]

@@ -20,7 +20,7 @@ from studio.views.door import studio_page
 from studio.views.refused import keep_refused
 
 LARGEST = 256 * 1024  # bytes of a payload
-OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "csrfmiddlewaretoken"}
+OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "stay", "csrfmiddlewaretoken"}
 
 
 @studio_page(methods=("POST",))
@@ -69,7 +69,7 @@ def _command(fields: Any, payload: dict[str, Any], after: str) -> dict[str, Any]
         "client_id": str(fields.get("id") or ""), "kind": str(fields.get("kind") or ""), "payload": payload,
         "recorded_at": _moment(fields.get("recorded_at")), "sent_at": _moment(fields.get("sent_at")),
     }  # fmt: skip
-    return {"command": command, "next": after}
+    return {"command": command, "next": after, "stay": bool(fields.get("stay"))}
 
 
 def _moment(value: Any) -> dt.datetime | None:
@@ -96,7 +96,9 @@ def _next_page(
     back = after if _is_ours(after) else f"/s/{studio.public_id}/"
     if not answer.ok and fields:
         keep_refused(request, studio, fields["command"], answer)
-    go = answer.go if answer.go and (answer.ok or answer.data.get("run")) else back
+    # A form that says "stay" is one of several steps on its page; but what a run makes of it is always shown.
+    stays = bool(fields and fields["stay"]) and not answer.data.get("run")
+    go = answer.go if answer.go and not stays and (answer.ok or answer.data.get("run")) else back
     return HttpResponseRedirect(go)
 
 

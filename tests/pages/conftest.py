@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from studio.queries.plans import Live
 from tests.pages.reading import Page
+from tests.pages.visitor import Visitor
 from tests.services.shop import Shop
 
 
@@ -54,6 +55,20 @@ def shop(db: None, monkeypatch: pytest.MonkeyPatch) -> Shop:
 @pytest.fixture
 def browser(shop: Shop) -> Browser:
     return Browser(shop)
+
+
+@pytest.fixture
+def visitor(shop: Shop) -> Visitor:
+    """The owner, filling in forms by the kind of command that they send."""
+    return Visitor(shop)
+
+
+@pytest.fixture
+def empty(db: None, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A studio that has nothing yet; every clock shows its ``now``."""
+    shop = Shop()
+    monkeypatch.setattr(timezone, "now", lambda: shop.now)
+    return shop
 
 
 @pytest.fixture

@@ -1,0 +1,59 @@
+"""Template tags for the fields of a form: label, value, what is wrong with it, and how to mend that."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from typing import Any
+
+from django import template
+from django.utils import timezone
+
+from studio.views.filled import Filled
+
+register = template.Library()
+NUMBERS = ("min", "max", "step", "maxlength", "placeholder", "list", "autocomplete", "required", "autofocus")
+
+
+@register.inclusion_tag("studio/_field.html")
+def field(
+    form: Filled, name: str, label: str, kind: str = "text", hint: str = "", unit: str = "",
+    choices: Iterable[tuple[Any, Any]] | None = None, blank: str | None = None, **more: Any,
+) -> dict[str, Any]:  # fmt: skip
+    """One labelled field. ``kind`` is an input type, "area" or "select" (with ``choices``, ``blank`` for none)."""
+    value = _written(form.value(name))
+    options = [(str(v), text, str(v) == value) for v, text in choices or ()]
+    return {
+        "id": f"{form.id}-{name}", "name": name, "label": label, "kind": kind, "value": value, "hint": hint,
+        "unit": unit, "error": form.error(name), "options": options, "blank": blank,
+        "attributes": {k: v for k, v in more.items() if k in NUMBERS and v not in ("", None, False)},
+    }  # fmt: skip
+
+
+@register.inclusion_tag("studio/_choices.html")
+def ticks(form: Filled, name: str, label: str, choices: Iterable[tuple[Any, Any]], hint: str = "") -> dict[str, Any]:
+    """Several of a list, each with a box of its own."""
+    options = [(str(v), text, form.ticked(name, str(v))) for v, text in choices]
+    return {
+        "id": f"{form.id}-{name}", "name": name, "label": label, "options": options, "hint": hint,
+        "error": form.error(name),
+    }  # fmt: skip
+
+
+@register.inclusion_tag("studio/_tickbox.html")
+def tickbox(form: Filled, name: str, label: str, hint: str = "") -> dict[str, Any]:
+    """One yes or no."""
+    value = form.value(name)
+    on = value in (True, "on", "true", "yes", "1", 1)
+    return {"id": f"{form.id}-{name}", "name": name, "label": label, "on": on, "hint": hint, "error": form.error(name)}
+
+
+def _written(value: Any) -> str:
+    """A value as a field of a form takes it; of a repeated field the first."""
+    if isinstance(value, (list, tuple)):
+        value = value[0] if value else ""
+    if isinstance(value, dt.datetime):
+        return timezone.localtime(value).strftime("%Y-%m-%dT%H:%M")
+    if isinstance(value, dt.time):
+        return value.strftime("%H:%M")
+    return "" if value is None else str(value)
