@@ -14,6 +14,7 @@ from planner.facts import NOW
 from planner.plan import Batch, Finish, Firing, Lot, Part, Plan
 from planner.scenario import Glazed, InKiln, InMould, Released, Scenario, Wip
 from studio.record.state import State
+from studio.translate.clip import clipped, in_their_minutes
 
 
 def carried(plan: Plan, scenario: Scenario, state: State) -> Plan:
@@ -21,7 +22,9 @@ def carried(plan: Plan, scenario: Scenario, state: State) -> Plan:
 
     Its costs are those that it has in ``scenario``; it is neither optimal nor bounded any more.
     """
-    left = _Carrying(plan, scenario, state).plan_left()
+    left = clipped(_Carrying(plan, scenario, state).plan_left(), scenario)
+    used = set(_task_ids(left))
+    left = in_their_minutes(replace(left, tasks=tuple(t for t in left.tasks if t.id in used)), scenario)
     return with_costs(scenario, replace(left, status="feasible", bound=None, reasons=(), diagnostics={}))
 
 
@@ -35,7 +38,7 @@ class _Carrying:
         done = self.state.done_tasks
         firings = tuple(f for f in map(self._firing, self.plan.firings) if f is not None)
         lots = tuple(x for x in map(self._lot, self.plan.lots) if x is not None)
-        left = replace(
+        return replace(
             self.plan,
             batches=tuple(b for b in map(self._batch, self.plan.batches) if b is not None),
             firings=firings,
@@ -49,7 +52,6 @@ class _Carrying:
             jobs=tuple(j for j in self.plan.jobs if j.task not in done),
             spoiled=tuple(s for s in self.plan.spoiled if s in self.scenario.ware or s in self.scenario.cast),
         )
-        return replace(left, tasks=tuple(t for t in left.tasks if t.id in set(_task_ids(left))))
 
     def _batch(self, batch: Batch) -> Batch | None:
         """Still to press, in its moulds, leather-hard, or past all that the plan lists batches for."""
@@ -124,17 +126,15 @@ class _Carrying:
         if order is None:
             return lot
         sources = [p for part in lot.sources for p in self._now(part, form=order.form)]
-        count = sum(p.count for p in sources)
-        return replace(lot, count=count, sources=tuple(sources)) if count else lot
+        return replace(lot, sources=tuple(sources))
 
     def _finish(self, finish: Finish) -> list[Finish]:
-        """Still to sort; pieces of one firing that are several wares by now are one task each only if they are one."""
+        """Still to sort. One task sorts from one source: of several wares by now, from the one with most pieces."""
         if finish.task in self.state.done_tasks:
             return []
         parts = self._now(Part(finish.source, finish.count), order=finish.order)
-        if not parts:
-            return [finish]
-        return [replace(finish, source=parts[0].source, count=parts[0].count)]
+        most = max(parts, key=lambda p: p.count, default=None)
+        return [] if most is None else [replace(finish, source=most.source, count=most.count)]
 
 
 def _is(ware: Wip, form: str | None, order: str | None) -> bool:

@@ -13,7 +13,13 @@ from zoneinfo import ZoneInfo
 
 MINUTE = dt.timedelta(minutes=1)
 DAY = dt.timedelta(days=1)
+FAR = 9 * 365 * 1440
 LAST_OF_DAY = dt.time(23, 59)  # as an end it means midnight, which a time of day cannot say
+
+
+def within_years(minute: int) -> int:
+    """``minute``, or the nearest that is safely within the ten years either way that the planner counts."""
+    return max(-FAR, min(minute, FAR))
 
 
 def instant(day: dt.date, time: dt.time, zone: ZoneInfo) -> dt.datetime:
@@ -60,8 +66,8 @@ class Clock:
         return (self.start + MINUTE * minute).astimezone(self.zone)
 
     def of_record(self, minute: int) -> int:
-        """A minute of the record (since 1970 in UTC) as a minute from start."""
-        return minute - int(self.start.timestamp()) // 60
+        """A minute of the record (since 1970 in UTC) as a minute from start, within what the planner can count."""
+        return within_years(minute - int(self.start.timestamp()) // 60)
 
     @property
     def iso(self) -> str:

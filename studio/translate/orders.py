@@ -9,7 +9,7 @@ from fractions import Fraction
 from planner.scenario import Form, Glaze, Order
 from studio.models import FormTimings, OrderLine
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Tally, Ware
-from studio.translate.clock import Clock
+from studio.translate.clock import Clock, within_years
 from studio.translate.made import Notes
 from studio.translate.quantity import Standing, pieces_to_make, survival
 from studio.translate.rows import Rows
@@ -119,4 +119,4 @@ class OrderMaker:
         ends = [
             h.ends for h in self.rows.hours if h.person_id in there and h.weekday == day.weekday() and not h.evening
         ]
-        return self.clock.end(day, max(ends, default=dt.time.fromisoformat(DAY_ENDS)))
+        return within_years(self.clock.end(day, max(ends, default=dt.time.fromisoformat(DAY_ENDS))))
