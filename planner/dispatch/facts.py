@@ -59,6 +59,10 @@ class Facts:
         self._hands()
         self.rules = [{st: StackRule(k, st, s.forms) for st in ("bisque", "glost")} for k in s.kilns]
         self.starts = [None if k.start_spans is None else list(k.start_spans) for k in s.kilns]
+        # the part of a kiln that a glazed piece takes where it takes least; next to nothing where no kiln takes it
+        self.glost_share = [
+            min((v for r in self.rules if (v := r["glost"].volume[f])), default=1e-6) for f in range(len(s.forms))
+        ]
         self._leads()
         self.rate = [self._rate(o) for o in s.orders]
         self.form_orders = [[i for i, f in enumerate(self.order_form) if f == n] for n in range(len(s.forms))]

@@ -15,7 +15,7 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
     """
     facts = shop.facts
     wanted: list[tuple[float, int, int]] = []
-    waiting = sum(c.left * _share(shop, c.form) for c in shop.coated if c.order is not None)
+    waiting = sum(c.left * facts.glost_share[c.form] for c in shop.coated if c.order is not None)
     room = pull.habits.glaze_ahead * max(1, len(facts.kilns)) - waiting
     for form, stocks in enumerate(shop.bisqued):
         have = sum(s.left for s in stocks if s.at < day_end)
@@ -31,16 +31,11 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
                 wanted.append((-value / (glaze.fixed + work.minutes(n)), order, n))
     for _, order, n in sorted(wanted):
         form = facts.order_form[order]
-        share = _share(shop, form)
+        share = facts.glost_share[form]
         if n * share > room:
-            n = int(room / share) if share else n
+            n = int(room / share)
         if n > 0:
             room -= share * _glaze_lot(shop, order, n, day_start, day_end, pull.habits.extra == "all")
-
-
-def _share(shop: Shop, form: int) -> float:
-    """The part of a kiln that a glazed piece takes, where it takes least."""
-    return min((v for r in shop.facts.rules if (v := r["glost"].volume[form])), default=0.0)
 
 
 def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:

@@ -26,14 +26,15 @@ class Pressing:
 
 def press_ware(shop: Shop, pull: Pull, day_start: int, day_end: int) -> None:
     """Press what is owed in the free time of the day, the strongest pull first."""
-    barred: set[int] = set()
-    while True:
-        form = _next_form(shop, pull, day_start, barred)
-        if form < 0:
-            return
-        owed = owed_of(shop, form)
-        if not _press_one(shop, pull, form, owed, day_start, day_end):
-            barred.add(form)
+    wants = {f: w for f in range(len(shop.moulds)) if (w := _want(shop, pull, f, day_start)) is not None}
+    while wants:
+        form = _strongest(shop, pull, wants)
+        if _press_one(shop, pull, form, owed_of(shop, form), day_start, day_end):
+            want = _want(shop, pull, form, day_start)
+            if want is not None:
+                wants[form] = want
+                continue
+        del wants[form]
 
 
 def owed_of(shop: Shop, form: int) -> int:
@@ -41,35 +42,35 @@ def owed_of(shop: Shop, form: int) -> int:
     return sum(shop.to_glaze[o] for o in shop.facts.form_orders[form] if shop.to_glaze[o] > 0) - shop.under_way[form]
 
 
-def _next_form(shop: Shop, pull: Pull, now: int, barred: set[int]) -> int:
-    """The form with the strongest pull a hand minute among those that are owed, or -1."""
+def _want(shop: Shop, pull: Pull, form: int, now: int) -> tuple[float, int] | None:
+    """(pull of the next batch of the form, its pieces), or None where none is owed or there is no mould."""
+    most = min(len(shop.moulds[form]), 24)
+    if not most:
+        return None
+    value, count = 0.0, 0
+    for order, n in pull.line_after(shop, form, max(0, shop.under_way[form])):
+        n = min(n, most - count)
+        value += n * pull.press(order, form, now)
+        count += n
+        if count >= most:
+            break
+    return (value, count) if count and value > 0 else None
+
+
+def _strongest(shop: Shop, pull: Pull, wants: dict[int, tuple[float, int]]) -> int:
+    """The form with the strongest pull a hand minute and kiln share; a tool that is on is preferred."""
     facts, habits = shop.facts, pull.habits
-    places = facts.stations_of["press"] or ()
-    on = {shop.wheels[x].tool for x in places}
-    best, chosen = 0.0, -1
-    for form, moulds in enumerate(shop.moulds):
-        if form in barred or not moulds:
-            continue
-        value = 0.0
-        count, most = 0, min(len(moulds), 24)
-        for order, n in pull.line_after(shop, form, max(0, shop.under_way[form])):
-            n = min(n, most - count)
-            value += n * pull.press(order, form, now)
-            count += n
-            if count >= most:
-                break
-        if not count:
-            continue
-        volume = min((v for r in facts.rules if (v := r["glost"].volume[form])), default=1.0)
+    on = {shop.wheels[x].tool for x in facts.stations_of["press"] or ()}
+
+    def strength(form: int) -> float:
+        value, count = wants[form]
         f = facts.forms[form]
         mounted = f.tool in on
         minutes = facts.hand_minutes[form] + (0 if mounted else f.setup) / count
-        value /= count * minutes**habits.hands_power * volume**habits.kiln_power
-        if mounted:
-            value *= habits.stay
-        if value > best:
-            best, chosen = value, form
-    return chosen
+        value /= count * minutes**habits.hands_power * facts.glost_share[form] ** habits.kiln_power
+        return value * habits.stay if mounted else value
+
+    return max(wants, key=strength)
 
 
 def _press_one(shop: Shop, pull: Pull, form: int, owed: int, day_start: int, day_end: int) -> bool:

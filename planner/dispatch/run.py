@@ -65,7 +65,6 @@ def fill(shop: Shop, pull: Pull) -> None:
         press_ware(shop, pull, start, end)
         glaze_ware(shop, pull, start, end, False)
         finish_orders(shop, pull, start, end, False)
-        fire_kilns(shop, pull, start, end)
 
 
 def days(facts: Facts) -> list[tuple[int, int]]:
