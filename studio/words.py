@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
-APP_NAME = "Potter’s Week"
+APP_NAME = "The potter’s week"
 
 Text = str | Promise
 

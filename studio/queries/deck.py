@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -140,7 +141,8 @@ class Deck:
         else:
             window = step and (step.after_covered if batch.covered else step.after)
             out = self.plan.task[batch.release].start if batch.release else None
-            latest = self.live.when(out + window.hi) if window and out is not None else None
+            overdue = out is not None and out < self.live.minute(timezone.now())  # then nobody knows yet
+            latest = self.live.when(out + window.hi) if window and out is not None and not overdue else None
         return replace(card, details=tuple(said), latest=latest)
 
     def _firing(self, card: Card, task: Task) -> Card:
@@ -218,7 +220,7 @@ class Deck:
 
 
 def _set_up(tool: str, minutes: int, *, full: bool) -> str:
-    text = _("first mount %(tool)s, %(n)s min") if full else _("first check %(tool)s, %(n)s min")
+    text = _("first mount the tool %(tool)s, %(n)s min") if full else _("first check the tool %(tool)s, %(n)s min")
     return text % {"tool": tool, "n": minutes}
 
 

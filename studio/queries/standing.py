@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
+
+from django.utils import timezone
 
 from planner.scenario import Scenario
 from studio.models import Mould, Studio
@@ -14,6 +16,8 @@ from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, Firin
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
+
+SHEET_ON = timedelta(hours=12)
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,7 @@ class WareLine:
     count: int
     at: datetime | None
     batches: tuple[str, ...] = ()
+    uncover: bool = False  # it was finished under a sheet a short while ago
 
 
 @dataclass(frozen=True)
@@ -116,10 +121,17 @@ def _lines(wares: list[Ware], names: Names, ready: Callable[[Ware], int | None])
         WareLine(
             name=names.form(form), pot=names.pot(form), count=sum(w.count for w, _at in found),
             at=max((at for _w, at in found if at), default=None), batches=tuple(w.id for w, _at in found),
+            uncover=any(_just_wrapped(w) for w, _at in found),
         )
         for (form, _when), found in groups.items()
     ]  # fmt: skip
     return tuple(sorted(lines, key=lambda x: (x.at.timestamp() if x.at else 0, x.name)))
+
+
+def _just_wrapped(ware: Ware) -> bool:
+    """Whether its last leather-hard work was done under a sheet, so lately that the sheet may still be on."""
+    finished = local(ware.last_end) if ware.last_end is not None else None
+    return ware.wrapped and finished is not None and timezone.now() - finished < SHEET_ON
 
 
 def _kiln_line(firing: FiringState, live: Live) -> KilnLine:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 OLD = timedelta(days=4)  # a plan older than this has seldom been right about anything
 
+BEHIND = 4  # tasks left from days before
+
 
 @dataclass(frozen=True)
 class Half:
@@ -60,6 +62,7 @@ class Today:
     tomorrow: tuple[Bunch, ...] = ()
     standing: Standing | None = None
     wrap: tuple[WrapLine, ...] = ()
+    left_over: int = 0  # tasks of days before that nobody has marked as done
     pinned_today: bool = False
     troubles: int = 0
     run: PlanRun | None = None
@@ -67,6 +70,11 @@ class Today:
     @property
     def has_plan(self) -> bool:
         return self.made_at is not None
+
+    @property
+    def is_behind(self) -> bool:
+        """So much is left over that marking it or a new plan is due."""
+        return self.left_over >= BEHIND
 
     @property
     def everyone(self) -> bool:
@@ -112,7 +120,8 @@ def _day(
         tomorrow=bunches([c for c in soon if _is_shown(c, people)])[:5],
         standing=standing(studio, live, state, names, about_to_press, now),
         wrap=to_wrap([c for c in cards if c.start >= midnight], state, names),
-        pinned_today=bool(left) and all(c.pinned for c in left), troubles=len(state.troubles),
+        left_over=sum(c.start < midnight for c in left), pinned_today=bool(left) and all(c.pinned for c in left),
+        troubles=len(state.troubles),
     )  # fmt: skip
 
 

@@ -9,9 +9,6 @@ from django.utils import timezone
 from studio.models import Studio
 from studio.queries.wrong import WHAT, wrong_of
 from studio.views.door import studio_page
-from studio.views.refused import take_refused
-
-KINDS = ("mould_cracked", "mould_retired", "pots_lost", "too_soft", "still_good", "kiln_out", "person_away")
 
 
 @studio_page
@@ -20,4 +17,4 @@ def wrong(request: HttpRequest, studio: Studio, what: str = "") -> HttpResponse:
     if what and what not in WHAT:
         raise Http404
     page = wrong_of(studio, request.member, what, now=timezone.localtime())  # type: ignore[attr-defined]
-    return render(request, "studio/wrong.html", {"page": page, "refused": take_refused(request, studio, *KINDS)})
+    return render(request, "studio/wrong.html", {"page": page})

@@ -38,7 +38,7 @@ def test_the_next_task_is_said_with_what_it_needs(browser: Browser, live: Live) 
     assert f"Press {n} × Bowl" in page.text
     # The kind's own ball of 560 g: common practice, no source.
     assert f"{n} balls of 560 g, {n * 560 / 1000:.1f} kg in all" in page.text
-    assert "first mount" in page.text
+    assert "first mount the tool" in page.text
 
 
 def test_one_tap_records_the_task_as_planned(shop: Shop, browser: Browser, live: Live) -> None:
@@ -76,6 +76,22 @@ def test_what_is_past_its_time_is_called_overdue(shop: Shop, browser: Browser, l
     assert "overdue since" in page.text
     assert "Left from before" in page.text or "left from before" in page.text
     assert batch in shop.state.ware  # never written off by the clock
+
+
+def test_ware_past_its_time_is_asked_about_and_stays_good(shop: Shop, browser: Browser, live: Live) -> None:
+    batch = press_first(shop, browser, live)
+    shop.now += dt.timedelta(days=1, hours=4)
+    assert "Past its time. Still good?" in browser.open().text
+    browser.press("for 4 h more")
+    until = int((shop.now + dt.timedelta(hours=4)).timestamp() // 60)
+    assert shop.state.ware[batch].until == until
+    assert "Past its time. Still good?" not in browser.last.text
+
+
+def test_much_that_is_left_over_asks_for_a_new_plan(shop: Shop, browser: Browser, live: Live) -> None:
+    assert "left from days before" not in browser.open().text
+    shop.now += dt.timedelta(days=8)
+    assert "left from days before" in browser.open().text
 
 
 def take_out(shop: Shop, browser: Browser, live: Live) -> tuple[str, int]:
