@@ -7,8 +7,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from studio.models import FormTimings, Mould, Studio
 from studio.models.base import new_id
-from studio.record.state import IN_MOULD, FiringState, Ware
+from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
 from studio.services.context import Context
 
@@ -164,12 +165,9 @@ def take(wares: list[Ware], count: int) -> Pieces:
 def moulds_for(ctx: Context, form: str, count: int, wanted: list[str]) -> list[str]:
     """``count`` moulds of ``form`` that were most likely pressed: those named, then ready ones with the fewest
     pressings behind them, then resting ones, at last filled ones whose taking out was not recorded."""
-    from studio.models import Mould
-
-    state = ctx.state
+    state, rest = ctx.state, _rest(ctx, form)
     known = {}
-    rows = Mould.objects.filter(studio=ctx.studio, form__public_id=form, retired_at=None).select_related("form")
-    for row in rows.order_by("number"):
+    for row in Mould.objects.filter(studio=ctx.studio, form__public_id=form, retired_at=None).order_by("number"):
         stands = state.moulds.get(row.public_id)
         if stands is not None and stands.gone:
             continue
@@ -178,7 +176,7 @@ def moulds_for(ctx: Context, form: str, count: int, wanted: list[str]) -> list[s
         resting = (stands.emptied or 0) if stands else 0
         fresh = row.ready_from > ctx.happened
         named = wanted.index(row.public_id) if row.public_id in wanted and not filled else len(wanted)
-        known[row.public_id] = (filled, named, fresh, resting > ctx.minute - 12 * 60, uses, row.number)
+        known[row.public_id] = (filled, named, fresh, resting > ctx.minute - rest, uses, row.number)
     if len(known) < count:
         raise Refused(
             _("There are only %(there)d moulds of this form. How many were pressed?") % {"there": len(known)},
@@ -187,7 +185,9 @@ def moulds_for(ctx: Context, form: str, count: int, wanted: list[str]) -> list[s
     return sorted(known, key=known.__getitem__)[:count]
 
 
-def ware_in_moulds(ctx: Context, batch: str) -> Ware | None:
-    """The batch if it stands in its moulds."""
-    ware = ctx.state.ware.get(batch)
-    return ware if ware is not None and ware.stage == IN_MOULD else None
+def _rest(ctx: Context, form: str) -> int:
+    """Minutes for which a mould of ``form`` rests in this kind of week."""
+    last = FormTimings.objects.filter(studio=ctx.studio, form__public_id=form).order_by("valid_from").last()
+    if last is None:
+        return 0
+    return last.mould_rest_damp_min if ctx.studio.week == Studio.Week.DAMP else last.mould_rest_min

@@ -19,9 +19,8 @@ from studio.services.fields import flag, ident, ids, optional, text, whole
 @command("plan_make", {"why": optional(text(40), "week"), "seconds": optional(whole(1, runs.MOST_SECONDS))})
 def plan_make(ctx: Context, data: dict[str, Any]) -> Answer:
     """Have a new plan worked on in the background."""
-    run = runs.ask_run(
-        studio=ctx.studio, user=ctx.member.user, why=data["why"], now=ctx.now, seconds=data["seconds"]
-    )
+    wish = {"why": data["why"], "seconds": data["seconds"]}
+    run = runs.ask_run(studio=ctx.studio, user=ctx.member.user, now=ctx.now, fresh=False, **wish)
     return ctx.done(_("A new plan is being worked on."), go=run_path(ctx, run), run=run.public_id)
 
 

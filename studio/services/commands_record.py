@@ -14,10 +14,10 @@ from studio.services import acts
 from studio.services.acts import Times
 from studio.services.answers import NOT_FOUND, Answer, Refused
 from studio.services.commands import command
-from studio.services.commands_tasks import COUNT, SAID
+from studio.services.commands_tasks import COUNT, SAID, with_flat_losses
 from studio.services.context import Context, minute_of
 from studio.services.doing import said_of
-from studio.services.fields import choice, flag, ident, ids, instant, listed, optional, settle, text, whole
+from studio.services.fields import choice, flag, flat_counts, ident, ids, instant, listed, optional, settle, text, whole
 from studio.services.shelving import latest
 
 PIECES = listed({"batch": ident, "count": whole(1, 100_000)}, most=200)
@@ -92,9 +92,10 @@ def step_done(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("%(n)d × %(form)s done.") % {"n": part.good, "form": form.name})
 
 
-@command("packed", {"kiln": ident, "program": ident, "pieces": PIECES})
+@command("packed", {"kiln": ident, "program": ident, "pieces": optional(PIECES, [])})
 def packed(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A kiln packed outside the plan."""
+    """A kiln packed outside the plan: ``pieces``, or fields named ``n:<ware id>`` of a plain form."""
+    data["pieces"] = data["pieces"] or [{"batch": i, "count": n} for i, n in flat_counts(ctx.payload)]
     kiln = ctx.find(Kiln, data["kiln"], name="kiln")
     program = ctx.find(Program, data["program"], name="program")
     if not data["pieces"]:
@@ -131,6 +132,8 @@ def lit(ctx: Context, data: dict[str, Any]) -> Answer:
     fact: dict[str, Any] = {"firing": firing.id}
     if data["at"]:
         fact["at"] = minute_of(settle(data["at"], ctx.zone))
+        if not -14 * 1440 <= fact["at"] - ctx.minute <= 2 * 1440:
+            raise Refused(_("That is too far away."), errors={"at": _("From two weeks back to two days ahead.")})
     ctx.fact("lit", fact)
     return ctx.done(_("Noted: it is lit. Do not trust our clock, read the kiln."))
 
@@ -141,7 +144,7 @@ def drawn(ctx: Context, data: dict[str, Any]) -> Answer:
     firing = firing_of(ctx, data["firing"], data["kiln"])
     kiln = ctx.find(Kiln, firing.kiln, retired=True)
     at = Times(ctx.minute - kiln.unload_min, ctx.minute)
-    lost = acts.draw(ctx, firing, said_of(data), at=at, task=None)
+    lost = acts.draw(ctx, firing, with_flat_losses(ctx, said_of(data)), at=at, task=None)
     there = sum(firing.pieces.values())
     return ctx.done(_("%(kiln)s is drawn: %(n)d pieces.") % {"kiln": kiln.name, "n": there - lost})
 

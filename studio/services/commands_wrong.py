@@ -88,6 +88,8 @@ def kiln_out(ctx: Context, data: dict[str, Any]) -> Answer:
     """A kiln is out of order, until a moment or nobody knows until when."""
     kiln = ctx.find(Kiln, data["kiln"], name="kiln")
     until = minute_of(settle(data["until"], ctx.zone)) if data["until"] else None
+    if until is not None and until <= ctx.minute:
+        raise Refused(_("That moment is past."), errors={"until": _("A later moment, please.")})
     ctx.fact("kiln_out", {"kiln": kiln.public_id, "until": until})
     message = _("%(kiln)s is out of order.") % {"kiln": kiln.name}
     return ctx.done(message, **ask_again(ctx, "kiln", data["replan"]))

@@ -89,7 +89,7 @@ class Context:
         return Answer(DONE, str(message), undo=undo, go=go, data=data)
 
     def find(self, model: type[Row], public_id: str, *, retired: bool = False, name: str = "") -> Row:
-        """The studio's own row, locked; another studio's or an unknown one is refused like one that never was."""
+        """The studio's own row; another studio's or an unknown one is refused like one that never was."""
         row = model.objects.filter(studio=self.studio, public_id=public_id).first()
         if row is None or (not retired and getattr(row, "retired_at", None) is not None):
             raise Refused(

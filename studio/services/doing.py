@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
@@ -21,6 +22,8 @@ Doer = Callable[[Context, Planned, Said, Times], str]
 
 def do_task(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     """Gather the facts of a planned task; the sentence that says what was recorded."""
+    if planned.task.id in ctx.state.done_tasks and said.rest is None:
+        said = replace(said, rest="lost")  # it is kept and has no effect: nothing is asked
     return DOERS.get(planned.task.kind, _step)(ctx, planned, said, at)
 
 
@@ -50,7 +53,8 @@ def _press(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
         "first": min(at.ended, at.started + setup - (-form.press.each_s // 60)), "covered": covered,
         "station": planned.task.station,
     }  # fmt: skip
-    acts.press(ctx, data, lost=lost, why=said.why, at=at, task=planned.task.id)
+    again = planned.task.id in ctx.state.done_tasks
+    acts.press(ctx, data, lost=0 if again else lost, why=said.why, at=at, task=planned.task.id)
     return _("%(n)d × %(form)s pressed.") % {"n": good, "form": _form_name(planned, batch.form)}
 
 
@@ -169,9 +173,10 @@ def _glaze(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     pieces = acts.take(wares, part.good) or [{"batch": p.source, "count": p.count} for p in lot.sources]
     if not part.good:
         raise Refused(_("None was glazed? Then leave the task as it is."), errors={"count": _("At least 1.")})
+    again = planned.task.id in ctx.state.done_tasks
     lot_data = {"lot": lot.id, "form": order.form, "glaze": order.glaze, "order": _line(ctx, lot.order)}
     acts.glaze(ctx, lot_data, pieces, at=at, task=planned.task.id)
-    if part.lost:
+    if part.lost and not again:
         left = _of_form(ctx, order.form, BISQUED, [p.source for p in lot.sources])
         acts.lose(ctx, acts.take(left, part.lost), "glaze", said.why, at=at.ended)
     n = sum(p["count"] for p in pieces)

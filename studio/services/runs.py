@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from studio.models import Plan, PlanRun, Studio
+from studio.models import Command, Plan, PlanRun, Studio
 
 LEASE = dt.timedelta(seconds=15)
 OPEN = (PlanRun.State.WAITING, PlanRun.State.RUNNING)
@@ -35,9 +35,11 @@ def ask_run(
     now: dt.datetime,
     seconds: int | None = None,
     about: dict[str, Any] | None = None,
+    fresh: bool = True,
 ) -> PlanRun:
     """A new run that waits for a worker. One that is under way is out of date by this wish: it is stopped, and
-    what it found is not kept in the new one's way. A run that still waits is taken over as it stands.
+    what it found is not kept in the new one's way (unless ``fresh`` is False and nothing has changed since it began:
+    then it is the one). A run that still waits is taken over as it stands.
     """
     Studio.objects.select_for_update().get(pk=studio.pk)
     reap(now=now, studio=studio)
@@ -47,11 +49,19 @@ def ask_run(
         open_run.why, open_run.about, open_run.seconds = why, about or {}, seconds
         open_run.save(update_fields=["why", "about", "seconds"])
         return open_run
+    if open_run is not None and not fresh and not _changed_since(open_run):
+        return open_run
     if open_run is not None:
         _end(open_run, PlanRun.State.STOPPED, now, _("Things have changed: a newer plan is being worked on."))
     return PlanRun.objects.create(
         studio=studio, why=why, about=about or {}, seconds=seconds, asked_by=user, asked_at=now
     )
+
+
+def _changed_since(run: PlanRun) -> bool:
+    """Whether anything was recorded or edited since a run began."""
+    since = Command.objects.filter(studio=run.studio, status=200, arrived_at__gte=run.started_at or run.asked_at)
+    return since.exclude(kind__startswith="plan_").exists()
 
 
 @transaction.atomic

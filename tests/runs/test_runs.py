@@ -41,6 +41,16 @@ def test_asking_again_while_one_is_worked_on_takes_its_place(shop: Shop) -> None
     assert runs.finish_run(run=old, worker="w1", now=MONDAY, state=State.DONE) is False
 
 
+def test_a_second_tap_watches_the_run_that_is_under_way_unless_something_changed(shop: Shop) -> None:
+    shop.later(minutes=1)
+    first = shop.do("plan_make").data["run"]
+    runs.claim_run(worker="w1", now=shop.now)
+    shop.later(seconds=2)
+    assert shop.do("plan_make").data["run"] == first
+    shop.do("week_set", week="damp")
+    assert shop.do("plan_make").data["run"] != first
+
+
 def test_a_beat_renews_the_lease_and_notes_progress(shop: Shop) -> None:
     ask(shop)
     run = runs.claim_run(worker="w1", now=MONDAY)

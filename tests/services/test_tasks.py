@@ -137,6 +137,16 @@ def test_a_second_person_is_told_who_was_first_and_changes_nothing(shop: Shop, l
     assert set(shop.state.twice) == set(answer.data["facts"])
 
 
+def test_losses_of_a_second_entry_are_not_taken_twice(shop: Shop, live: Live) -> None:
+    press = task(live, "press")
+    said = {"count": 5, "rest": "lost"}
+    shop.do("task_done", task=to(shop, live, press), **said)
+    lost, count = dict(shop.state.lost), next(iter(shop.state.ware.values())).count
+    shop.do("task_done", task=press.id, **said)
+    assert (shop.state.lost, next(iter(shop.state.ware.values())).count) == (lost, count)
+    assert shop.do("task_done", task=press.id, count=1).data["twice"]  # and nothing is asked
+
+
 def test_a_task_of_the_plan_before_is_still_known(shop: Shop, live: Live) -> None:
     press = task(live, "press")
     shop.now = live.when(press.end)
