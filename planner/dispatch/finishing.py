@@ -25,7 +25,7 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
         for order, owed in pull.line_after(shop, form, 0):
             n = min(owed, have)
             have -= n
-            if n > 0 and not (urgent and _has_time(pull, form, order, day_start)):
+            if n > owed * pull.habits.least_lot and not (urgent and _has_time(pull, form, order, day_start)):
                 glaze = facts.glaze_of[facts.orders[order].glaze]
                 value = n * pull.glaze(order, form, day_start)
                 wanted.append((-value / (glaze.fixed + work.minutes(n)), order, n))

@@ -30,7 +30,7 @@ TRIED = (
            wait=600, extra="home", cover_mould="need", cover_minutes=400, press_until=0, small_batch=0.6,
            batch_max=25, pour=True, jobs_late=False, pour_late=True),
 )  # fmt: skip
-MOST_TRIES, LEAST_TRIES, EFFORT = 48, 4, 800
+MOST_TRIES, LEAST_TRIES, EFFORT = 48, 4, 1200
 
 
 def first_plan(scenario: Scenario) -> Plan | None:

@@ -32,6 +32,8 @@ class Habits:
     cover_steps: str = "best"
     cover_minutes: int = 120  # how much earlier a covered batch must be dry to be covered
     press_until: int = 750  # minute of the day until which pressing comes before glazing and finishing (0: never)
+    fewest: int = 3  # pieces for which a press is set up at all, where that many are owed and have moulds
+    least_lot: float = 0.2  # part of what an order still needs below which glazing it waits for more pieces
     small_batch: float = 0.35  # the part of the wanted pieces below which a batch waits for more moulds
     batch_max: int = 60  # pieces pressed in one batch
     finish_ahead: float = 1.5  # days before it is due from which finishing comes before pressing

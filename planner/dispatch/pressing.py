@@ -81,18 +81,19 @@ def _press_one(shop: Shop, pull: Pull, form: int, owed: int, day_start: int, day
     if want <= 0:
         return False
     lo = day_start
+    fewest = min(habits.fewest, want, len(shop.moulds[form]))
     for _ in range(3):
         pressing = find_press(shop, form, want, lo, day_end, habits.small_batch, habits.extra == "all")
-        if pressing is None:
+        if pressing is None or pressing.count < fewest:
             return False
         for part in SHRINK:
-            count = max(1, int(pressing.count * part))
+            count = max(fewest, int(pressing.count * part))
             minutes = pressing.setup + f.press.minutes(count)
             found = best_chain(shop, pull, f, count, pressing.slot[0], pressing.setup, minutes)
             if found is not None:
                 book_batch(shop, form, pressing, count, minutes, *found)
                 return True
-            if count == 1:
+            if count <= fewest:
                 break
         lo = pressing.slot[0] + 90
     return False

@@ -28,6 +28,8 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "cover_steps": ("never", "need", "best"),
     "cover_minutes": (0, 60, 120, 360, 720),
     "press_until": (0, 600, 750, 900, 1440),
+    "fewest": (1, 3, 3, 5),
+    "least_lot": (0.0, 0.2, 0.5),
     "small_batch": (0.0, 0.2, 0.35, 0.5, 0.7),
     "batch_max": (8, 12, 16, 20, 30, 60),
     "finish_ahead": (0.5, 1.0, 1.5, 3.0, 6.0),
