@@ -42,7 +42,7 @@ def task_done(ctx: Context, data: dict[str, Any]) -> Answer:
     When a kiln is drawn, ``lost_of`` says what was lost of which ware (or fields named ``lost:<ware id>``).
     """
     planned = _planned(ctx, data["task"])
-    said = _with_flat_losses(ctx, said_of(data))
+    said = with_flat_losses(ctx, said_of(data))
     message = do_task(ctx, planned, said, usual_times(planned, ctx.minute))
     return ctx.done(message)
 
@@ -57,7 +57,8 @@ def _planned(ctx: Context, task: str) -> Planned:
     return planned
 
 
-def _with_flat_losses(ctx: Context, said: Said) -> Said:
+def with_flat_losses(ctx: Context, said: Said) -> Said:
+    """What was said, with the losses that a plain form sends in fields named ``lost:<ware id>``."""
     flat = {k.split(":", 1)[1]: v for k, v in ctx.payload.items() if k.startswith("lost:") and v not in ("", None)}
     if not flat:
         return said
