@@ -9,14 +9,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planner.plan import Reason
 from studio import words
+from studio.words import Text
 
-Text = str | Promise
 When = Callable[[int], datetime]  # from a minute of the plan to local time
 Named = Callable[[str, str], str]  # from a role ("form", "kiln", …) and an id to a name
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TypeAlias
 
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -13,7 +14,7 @@ from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 APP_NAME = "The potter’s week"
 
-Text = str | Promise
+Text: TypeAlias = str | Promise
 
 
 @dataclass(frozen=True)

@@ -120,9 +120,9 @@ def subjects(plan: Plan, scenario: Scenario) -> dict[str, Subject]:
     for x in plan.lots:
         order = scenario.order[x.order]
         found[x.glaze] = Subject("lot", x.id, form=order.form, count=x.count, order=x.order)
-    for x in plan.finishes:
-        order = scenario.order[x.order]
-        found[x.task] = Subject("finish", x.id, form=order.form, count=x.count, order=x.order)
+    for finish in plan.finishes:
+        order = scenario.order[finish.order]
+        found[finish.task] = Subject("finish", finish.id, form=order.form, count=finish.count, order=finish.order)
     for c in plan.casts:
         about = Subject("cast", c.id, form=scenario.cast[c.id].form, count=1)
         found.update(dict.fromkeys((t for t in (c.pour, c.lift) if t), about))

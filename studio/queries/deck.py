@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from planner.plan import Batch, Firing, Task
+from planner.ware import InMould
 from studio import words
 from studio.queries.cards import Card, Names, local, subjects
 from studio.record.state import IN_MOULD, KILN, LEATHER, State, Ware
@@ -97,11 +98,11 @@ class Deck:
 
     def _release(self, card: Card, batch: Batch, ware: Ware | None) -> Card:
         form = self.scenario.form[batch.form]
-        said, latest = [], None
+        said: list[str] = []
         if ware is not None and ware.stage == IN_MOULD and ware.pressed and ware.first is not None:
             window = form.release_after_covered if ware.covered_in_mould else form.release_after
-            latest = ware.until or (ware.first + window.hi if window else None)
-            latest = local(latest) if latest is not None else None
+            minute = ware.until or (ware.first + window.hi if window else None)
+            latest = local(minute) if minute is not None else None
             said.append(_("pressed %(when)s") % {"when": _moment(local(ware.pressed[0]))})
             if ware.covered_in_mould:
                 said.append(_("covered"))
@@ -118,10 +119,9 @@ class Deck:
         """The minute by which a batch that is yet to be pressed must be out of its moulds."""
         form, ware = self.scenario.form[batch.form], self.scenario.ware.get(batch.id)
         window = form.release_after_covered if batch.covered_in_mould else form.release_after
-        if ware is not None and ware.stage == "in_mould":
+        if isinstance(ware, InMould):
             window = form.release_after_covered if ware.covered else form.release_after
-            until: int | None = ware.until
-            return until if until is not None else (ware.first + window.hi if window else None)
+            return ware.until if ware.until is not None else (ware.first + window.hi if window else None)
         if batch.press is None or window is None:
             return None
         press = self.plan.task[batch.press]
@@ -130,7 +130,7 @@ class Deck:
 
     def _step(self, card: Card, batch: Batch, ware: Ware | None) -> Card:
         step = next((s for s in self.scenario.form[batch.form].steps if s.kind == card.kind), None)
-        said, latest = [], None
+        said: list[str] = []
         if ware is not None and ware.stage == LEATHER and ware.released:
             window = step and (step.after_covered if ware.wrapped else step.after)
             minute = ware.until or (ware.released[0] + window.hi if window else None)

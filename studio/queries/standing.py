@@ -168,7 +168,8 @@ def _mould_line(
     form: str, moulds: list[tuple[str, datetime]], scenario: Scenario, state: State, names: Names, now: datetime
 ) -> MouldLine:
     rest = scenario.form[form].mould_rest if form in scenario.form else 0
-    ready, filled, resting = 0, 0, {}
+    ready, filled = 0, 0
+    resting: dict[datetime, int] = {}
     for mould, fresh in moulds:
         at = state.moulds.get(mould)
         if at is not None and at.gone:
