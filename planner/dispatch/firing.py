@@ -246,17 +246,23 @@ def book_load(
         shop.coated = [c for c in shop.coated if c.left]
 
 
-def fire_kilns(shop: Shop, pull: Pull, day_start: int, day_end: int) -> None:
-    """Decide the loads of every kiln that is free before ``day_end`` and whose best load starts by then."""
+def fire_kilns(shop: Shop, pull: Pull, day_start: int, day_end: int) -> bool:
+    """Decide the loads of every kiln that is free before ``day_end`` and whose best load starts by then.
+
+    True if one of them is drawn before ``day_end``, so that its ware can go on the same day.
+    """
     habits: Habits = pull.habits
     waiting = set(range(len(shop.kiln_free)))
+    drawn = False
     while waiting:
         kiln = min(waiting, key=lambda k: (shop.kiln_free[k], k))
         if shop.kiln_free[kiln] >= day_end:
-            return
+            break
         load = best_load(shop, pull, kiln, day_start, max(day_start, shop.kiln_free[kiln]) + habits.wait)
         if load is None or load.times.load[0] >= day_end:
             waiting.discard(kiln)
             continue
         book_load(shop, load)
+        drawn = drawn or shop.kiln_free[kiln] < day_end
+    return drawn
 

@@ -56,15 +56,19 @@ def fill(shop: Shop, pull: Pull) -> None:
         noon = min(end, _at(shop.facts, start, habits.press_until))
         if habits.glaze_first:
             glaze_ware(shop, pull, start, end, True)
-        fire_kilns(shop, pull, start, end)
+        again = fire_kilns(shop, pull, start, end)
         finish_orders(shop, pull, start, end, True)
         if noon > start:
             press_ware(shop, pull, start, noon)
         glaze_ware(shop, pull, start, end, True)
-        fire_kilns(shop, pull, start, end)
+        again = fire_kilns(shop, pull, start, end) or again
         press_ware(shop, pull, start, end)
         glaze_ware(shop, pull, start, end, False)
         finish_orders(shop, pull, start, end, False)
+        while again:  # a kiln so quick that its ware goes on the same day
+            again = fire_kilns(shop, pull, start, end)
+            glaze_ware(shop, pull, start, end, False)
+            finish_orders(shop, pull, start, end, False)
 
 
 def days(facts: Facts) -> list[tuple[int, int]]:

@@ -66,10 +66,21 @@ def _not_finished(facts: Facts, form: Form, open_late: list[tuple[int, int]]) ->
     under_way = sum(n for _, n in open_late) - unpressed
     if under_way >= unpressed:
         words = f"{under_way} pieces are still under way at the end of the plan"
-        return "not_finished", words, {"under_way": under_way}, {"end": s.horizon}
+        return "not_finished", words, {"under_way": under_way} | _by_stage(facts, open_late), {"end": s.horizon}
     code, things = scarce(facts, form)
     words = f"the {things} do not give {unpressed} more pieces in time"
     return code, words, {"not_pressed": unpressed}, {}
+
+
+def _by_stage(facts: Facts, open_late: list[tuple[int, int]]) -> dict[str, int]:
+    """Late pieces under way at the end by the stage they have reached."""
+    s = facts.scenario
+    stage = {s.horizon + getattr(s.to_finish, name): name for name in UNDER_WAY}
+    counts: dict[str, int] = {}
+    for t, n in open_late:
+        if t in stage:
+            counts[stage[t]] = counts.get(stage[t], 0) + n
+    return counts
 
 
 def scarce(facts: Facts, form: Form) -> tuple[str, str]:

@@ -95,7 +95,22 @@ def test_still_under_way_at_the_end() -> None:
     )
     plan, (reason,) = explained(scenario)
     assert plan.orders[0].reckoned
-    assert (reason.code, reason.counts["under_way"], reason.minutes["end"]) == ("not_finished", 1, 1300)
+    assert (reason.code, reason.minutes["end"]) == ("not_finished", 1300)
+    assert reason.counts == {"late": 1, "of": 1, "under_way": 1, "glazed": 1}
+
+
+def test_too_few_ware_boards() -> None:
+    """One board of ten pieces, and no kiln that would empty it."""
+    scenario = b.bisque_and_back(
+        weights=b.weights(late=1),
+        racks=b.Racks(5, 1, 5),
+        moulds=b.moulds(40),
+        kilns=[b.kiln(free_at=b.HORIZON)],
+        orders=[b.order(qty=40, due=9000)],
+    )
+    plan, (reason,) = explained(scenario)
+    assert sum(x.count for x in plan.batches) == 10
+    assert (reason.code, reason.counts["not_pressed"]) == ("boards", 30)
 
 
 def test_a_batch_given_up_says_until_when_it_could_have_been_saved() -> None:
