@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from studio.views.kiln import kiln, kiln_load, kiln_pack
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
@@ -14,4 +15,7 @@ urlpatterns = [
     path("orders/<str:order>/", order, name="order"),
     path("moulds/", moulds, name="moulds"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
+    path("kiln/", kiln, name="kiln"),
+    path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
+    path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),
 ]

@@ -56,7 +56,7 @@ def test_cracked_in_three_taps_from_today(shop: Shop, visitor: Visitor) -> None:
 def test_a_filled_one_whose_piece_is_good_stays_on_the_book_as_ware(shop: Shop, visitor: Visitor) -> None:
     batch = shop.do("pressed", form=shop.ids["form"], count=3).data["batch"]
     visitor.open(of_form(shop))
-    filled = [m for m in moulds_of(shop.studio, now=timezone.now())[0].of("filled")]
+    filled = moulds_of(shop.studio, now=timezone.now())[0].of("filled")
     visitor.send("mould_cracked", {"mould": filled[0].id}, piece_lost="true")
     assert shop.state.ware[batch].count == 2
 

@@ -32,7 +32,8 @@ class _Forms(HTMLParser):
             return
         elif tag == "input" and given.get("name"):
             if given.get("type") not in ("checkbox", "radio") or "checked" in given:
-                self._put(given["name"], given.get("value", "on"))
+                box = given.get("type") in ("checkbox", "radio")
+                self._put(given["name"], given.get("value", "on" if box else ""))
         elif tag == "select":
             self._select, self._chosen, self._first = given["name"], None, None
         elif tag == "option" and self._select is not None:
