@@ -7,6 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 import tempfile
+import time
 from collections.abc import Iterable
 from contextlib import closing
 from pathlib import Path
@@ -20,6 +21,7 @@ from studio import datafolder
 from studio.bootstrap.errors import StartError
 
 KEEP = 14
+HOUR_S = 3600
 PREFIX = "studio-"
 SQLITE_HEAD = b"SQLite format 3\x00"
 
@@ -174,6 +176,9 @@ def _next_name(reason: str) -> Path:
 
 
 def _rotate(folder: Path, keep: int) -> None:
+    for left_over in folder.glob(".unfinished-*"):
+        if time.time() - left_over.stat().st_mtime > HOUR_S:
+            left_over.unlink(missing_ok=True)
     # Only ordinary backups are dropped; what was kept before an upgrade or a restore stays until a person removes it.
     ordinary = [path for path in folder.glob(f"{PREFIX}*") if path.stem.count("-") == 2 and path.is_file()]
     for path in sorted(ordinary)[: -max(1, keep)]:

@@ -22,18 +22,26 @@ def stop_on_signals() -> threading.Event:
     return stop
 
 
-def exit_on_signals(within_s: float) -> None:
-    """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run.
-
-    If it has not ended after `within_s` seconds (a long call that does not let it, or swallows it), the process ends
-    at once. That is safe for the database, which then drops the transaction, and children see their parent gone.
-    """
+def exit_on_signals() -> None:
+    """Install handlers that leave the main thread by SystemExit, so that its `finally` blocks run."""
 
     def leave(number: int, frame: FrameType | None) -> None:
-        end = threading.Timer(within_s, os._exit, [128 + number])
-        end.daemon = True
-        end.start()
         raise SystemExit(128 + number)
 
     for number in ENDING:
         signal.signal(number, leave)
+
+
+def end_at_once_on_signals() -> None:
+    """Install handlers that end the process where it stands.
+
+    For work that can be dropped at any instant: the database drops its open transaction, and children see their
+    parent gone. An exception would have to find its way out of whatever library is running, and some swallow it.
+    """
+
+    def end(number: int, frame: FrameType | None) -> None:
+        os.write(2, b"\nStopped before it was ready. The next start begins this part anew.\n")
+        os._exit(128 + number)
+
+    for number in ENDING:
+        signal.signal(number, end)

@@ -26,6 +26,7 @@ from studio.models import Command, Member, Studio
 from studio.services.answers import BROKEN, NOT_ALLOWED, NOT_FOUND, STALE, UNCLEAR, Answer, Refused
 from studio.services.context import Context
 from studio.services.fields import Spec, read_payload
+from studio.services.storable import storable
 
 log = logging.getLogger("studio.commands")
 
@@ -93,7 +94,7 @@ def run_command(
     if kind not in kinds():
         return Answer(UNCLEAR, _("This page asks for something that is not known here. Please open the page again."))
     happened = happened_at(now, recorded_at, sent_at)
-    said = json.loads(json.dumps(dict(payload), cls=DjangoJSONEncoder))  # as it will be read back
+    said = storable(json.loads(json.dumps(dict(payload), cls=DjangoJSONEncoder)))  # as it will be read back
     row = Command(
         studio=studio, client_id=client_id, kind=kind, payload=said, recorded_at=recorded_at,
         sent_at=sent_at, happened_at=happened, arrived_at=now, user=user, status=0, answer={},

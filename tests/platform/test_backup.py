@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 import subprocess
@@ -88,6 +89,8 @@ def test_dated_backups_are_rotated_and_those_before_a_change_are_kept(data: Path
     for day in range(1, 6):
         (folder / f"studio-2026010{day}-080000.sqlite3").write_text("old", "utf-8")
     (folder / "studio-20260101-080000-before-upgrade.sqlite3").write_text("old", "utf-8")
+    (folder / ".unfinished-abc").write_text("a backup that was killed", "utf-8")
+    os.utime(folder / ".unfinished-abc", (0, 0))
     assert manage("backup", "--keep", "3", "--data", str(data)).returncode == 0
     names = sorted(path.name for path in folder.iterdir())
     assert names[:3] == [

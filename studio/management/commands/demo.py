@@ -18,7 +18,7 @@ from studio.bootstrap.locks import FileLock
 from studio.datafolder import RUNNING_LOCK
 from studio.serve import demo_data, first_user, ports, ready, welcome
 from studio.serve.children import Child
-from studio.serve.signals import exit_on_signals, stop_on_signals
+from studio.serve.signals import end_at_once_on_signals, stop_on_signals
 from studio.serve.supervise import run_until_stopped, web_answers
 
 
@@ -40,7 +40,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Run until stopped. Every refusal is a StartError with a sentence."""
         started = time.monotonic()
-        exit_on_signals(within_s=1.5)
+        end_at_once_on_signals()
         lock = FileLock(settings.DATA / RUNNING_LOCK)
         if not lock.acquire(wait=False):
             raise StartError(

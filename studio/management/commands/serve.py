@@ -37,7 +37,7 @@ class Command(BaseCommand):
 
         from studio.wsgi import application
 
-        exit_on_signals(within_s=10)
+        exit_on_signals()
         lock = FileLock(settings.DATA / RUNNING_LOCK, shared=True)
         if not options["supervised"] and not lock.acquire(wait=False):
             raise StartError("This data folder is in use by “demo” or “restore” at the moment.")
