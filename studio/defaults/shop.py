@@ -33,6 +33,17 @@ class KilnDraft:
     programs: tuple[ProgramDraft, ...]
 
 
+@dataclass(frozen=True)
+class CastDraft:
+    """A working mould that is poured: minutes, and the pressings it stands."""
+
+    pour_min: int
+    lift_after: tuple[int, int]
+    lift_min: int
+    dry_min: int
+    uses: int
+
+
 def _programs(fire: int, cool: tuple[int, int], kwh: tuple[int, int]) -> tuple[ProgramDraft, ...]:
     return (
         ProgramDraft(_("Bisque 1000 °C"), "bisque", fire, cool[0], kwh[0]),
@@ -47,4 +58,4 @@ KILNS: dict[str, KilnDraft] = {
 BOARDS = {"damp": 24, "drying": 60, "glazed": 36}  # ware boards of 1.2 by 0.3 m
 RECHECK_MIN = 5  # look at the stop and the tool at the day's first pressing
 # Pour: soap, frame, mix, pour and frame off. A mould dries eight days and stands some 90 pressings.
-CAST = {"pour_min": 45, "lift_after": [45, 240], "lift_min": 10, "dry_min": 8 * 1440, "uses": 90}
+CAST = CastDraft(pour_min=45, lift_after=(45, 240), lift_min=10, dry_min=8 * 1440, uses=90)

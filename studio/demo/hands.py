@@ -25,9 +25,15 @@ class Hands:
         self.orders: list[str] = []
         self.batches: dict[str, str] = {}
 
-    def do(self, kind: str, *, second: bool = False, **payload: Any) -> dict[str, Any]:
-        """Send one command; what it answered. Raises if it was refused: then the tables are wrong."""
-        user = self.second if second and self.second else self.owner
+    def do(self, kind: str, **payload: Any) -> dict[str, Any]:
+        """Send one command as the owner; what it answered. Raises if it was refused: then the tables are wrong."""
+        return self._send(self.owner, kind, payload)
+
+    def do_second(self, kind: str, **payload: Any) -> dict[str, Any]:
+        """The same by the second login."""
+        return self._send(self.second or self.owner, kind, payload)
+
+    def _send(self, user: User, kind: str, payload: dict[str, Any]) -> dict[str, Any]:
         answer = run_command(
             studio=self.studio, user=user, client_id=uuid.uuid4().hex, kind=kind, payload=payload, now=self.clock
         )

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from studio.demo.hands import Hands
 
+Event = tuple[int, str, Callable[[], object]]  # working day, wall time, what happened
 STEPS = {"Bowl 15": ["turn"], "Serving bowl": ["turn"], "Mug": ["fettle", "join"]}
 
 
@@ -42,12 +44,12 @@ WORK_AT = ("09:20", "11:50")  # of the next working day
 
 def tell(hands: Hands) -> None:
     """Record it all, in the order in which it happened, up to now."""
-    events: list[tuple[int, str, Callable[[], None]]] = [(-9, "10:00", lambda: _begin(hands))]
+    events: list[Event] = [(-9, "10:00", lambda: _begin(hands))]
     for day, pressings in PRESSED.items():
         for i, pressing in enumerate(pressings):
-            events.append((day, PRESS_ENDS[i], lambda p=pressing: _press(hands, p)))
-            events.append((day, OUT_AT[i], lambda p=pressing: _take_out(hands, p)))
-            events.append((day + 1, WORK_AT[i], lambda p=pressing: _work(hands, p)))
+            events.append((day, PRESS_ENDS[i], partial(_press, hands, pressing)))
+            events.append((day, OUT_AT[i], partial(_take_out, hands, pressing)))
+            events.append((day + 1, WORK_AT[i], partial(_work, hands, pressing)))
     events += _kiln_events(hands) + _last_hours(hands)
     events.sort(key=lambda e: (e[0], e[1]))
     for day, clock, happen in events:
@@ -65,12 +67,12 @@ def _begin(hands: Hands) -> None:
 
 def _press(hands: Hands, p: Pressing, *, covered: bool = False) -> None:
     pressed = {"form": hands.ids[p.form], "count": p.count, "station": hands.ids["jolley"], "covered": covered}
-    answer = hands.do("pressed", second=True, **pressed)
+    answer = hands.do_second("pressed", **pressed)
     hands.batches[p.name] = answer["batch"]
 
 
 def _take_out(hands: Hands, p: Pressing) -> None:
-    hands.do("taken_out", second=True, batch=hands.batches[p.name], wrapped=True)
+    hands.do_second("taken_out", batch=hands.batches[p.name], wrapped=True)
 
 
 def _work(hands: Hands, p: Pressing) -> None:
@@ -98,7 +100,7 @@ def _glaze(hands: Hands, name: str, form: str, glaze: str, count: int, *, nth: i
     hands.batches[name] = answer["lot"]
 
 
-def _kiln_events(hands: Hands) -> list[tuple[int, str, Callable[[], None]]]:
+def _kiln_events(hands: Hands) -> list[Event]:
     """Glost, bisque and glost again in the large kiln; the last one may still be in it."""
 
     def named(*names: str) -> dict[str, str]:
@@ -125,12 +127,12 @@ def _kiln_events(hands: Hands) -> list[tuple[int, str, Callable[[], None]]]:
     ]  # fmt: skip
 
 
-def _last_hours(hands: Hands) -> list[tuple[int, str, Callable[[], None]]]:
+def _last_hours(hands: Hands) -> list[Event]:
     """What stands in moulds now: by the hour of the day, and by what day it is."""
     overnight = Pressing("mugs 4", "Mug", 12)
     today = Pressing("side plates 3", "Side plate", 12)
     late = Pressing("bowls 4", "Bowl 15", 10)
-    events: list[tuple[int, str, Callable[[], None]]] = []
+    events: list[Event] = []
     if hands.calendar.night_before_today:
         events += [(-1, "16:20", lambda: _press(hands, overnight)), (-1, "16:58", lambda: _cover(hands, overnight)),
                    (0, "08:40", lambda: _take_out(hands, overnight)), (0, "13:30", lambda: _work(hands, overnight))]

@@ -70,7 +70,7 @@ def form_new(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 def add_moulds(
-    ctx: Context, form: Form, count: int, *, ready_from: dt.datetime, uses_before: int = 0, life: int = CAST["uses"]
+    ctx: Context, form: Form, count: int, *, ready_from: dt.datetime, uses_before: int = 0, life: int = CAST.uses
 ) -> list[Mould]:
     """``count`` more moulds of ``form``, numbered on from the highest number there ever was."""
     highest = Mould.objects.filter(form=form).aggregate(m=Max("number"))["m"] or 0
@@ -139,10 +139,14 @@ def _timing_changes(ctx: Context, form: Form) -> dict[str, Any]:
     return {k: v for k, v in got.items() if getattr(now_there, k) != v}
 
 
+def _record(value: Any) -> dict[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
 def _shelves(ctx: Context, p: dict[str, Any], stage: str, there: dict[str, Any]) -> dict[str, Any] | None:
     kilns = kilns_of(ctx.studio)
-    given = p.get(stage) if isinstance(p.get(stage), dict) else {}
-    counts = given.get("per_shelf", {}) if isinstance(given.get("per_shelf", {}), dict) else {}
+    given = _record(p.get(stage))
+    counts = _record(given.get("per_shelf"))
     fields = {f"{stage}_shelf_{k}": counts[k] for k in kilns if k in counts} | {
         f"{stage}_shelf_{k}": p[f"{stage}_shelf_{k}"] for k in kilns if f"{stage}_shelf_{k}" in p
     }
@@ -165,7 +169,7 @@ def form_retire(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 MOULD_ADD = {"form": ident, "count": whole(1, 200), "ready": optional(instant), "uses_before": optional(MOULDS, 0),
-             "life": optional(whole(1, 1000), CAST["uses"])}  # fmt: skip
+             "life": optional(whole(1, 1000), CAST.uses)}  # fmt: skip
 
 
 @command("mould_add", MOULD_ADD)

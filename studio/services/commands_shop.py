@@ -188,9 +188,9 @@ def kiln_limit(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 CAST_SPEC = {
-    **edit_spec("cast"), "form": ident, "pour_min": optional(MINUTES, CAST["pour_min"]),
-    "lift_after": optional(window, CAST["lift_after"]), "lift_min": optional(MINUTES, CAST["lift_min"]),
-    "dry_min": optional(whole(60, 60 * 1440), CAST["dry_min"]), "uses": optional(whole(1, 1000), CAST["uses"]),
+    **edit_spec("cast"), "form": ident, "pour_min": optional(MINUTES, CAST.pour_min),
+    "lift_after": optional(window, list(CAST.lift_after)), "lift_min": optional(MINUTES, CAST.lift_min),
+    "dry_min": optional(whole(60, 60 * 1440), CAST.dry_min), "uses": optional(whole(1, 1000), CAST.uses),
     "holds": optional(words, []), "cost": optional(whole(0, 100_000), 3), "required": optional(flag, False),
     "count": optional(whole(1, 20), 1),
 }  # fmt: skip

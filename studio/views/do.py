@@ -53,7 +53,7 @@ def _form_body(post: QueryDict) -> dict[str, Any] | None:
     """A form's own fields are the payload, repeated ones as lists, unless it brings one as JSON."""
     raw = post.get("payload")
     if raw is None:
-        payload = {k: v[0] if len(v) == 1 else v for k, v in post.lists() if k not in OURS}
+        payload: Any = {k: v[0] if len(v) == 1 else v for k, v in post.lists() if k not in OURS}
     else:
         try:
             payload = json.loads(raw) if len(raw) <= LARGEST else None
