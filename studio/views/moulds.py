@@ -29,7 +29,7 @@ def moulds_form(request: HttpRequest, studio: Studio, form: str) -> HttpResponse
     if not found:
         raise Http404
     refusal = take_refused(request, studio, "mould_add", "cast_save", "weighed")
-    add = {"count": 1, "ready": "", "uses_before": 0, "life": CAST["uses"]}
+    add = {"count": 1, "ready": "", "uses_before": 0, "life": CAST.uses}
     context = {
         "view": found[0], "now": now, "cast": CAST,
         "add": filled(refusal, "mould_add", add, form=form),
