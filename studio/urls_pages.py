@@ -9,6 +9,7 @@ from studio.views.do import do
 from studio.views.plan import plan
 from studio.views.record import record
 from studio.views.today import seen, today
+from studio.views.unplanned import unplanned
 from studio.views.week import week
 from studio.views.wrong import wrong
 
@@ -20,6 +21,7 @@ urlpatterns = [
     path("seen/", seen, name="seen"),
     path("week/", week, name="week"),
     path("plan/", plan, name="plan"),
+    path("unplanned/", unplanned, name="unplanned"),
     path("record/", record, name="record"),
     path("wrong/", wrong, name="wrong"),
     path("wrong/<str:what>/", wrong, name="wrong_about"),

@@ -90,6 +90,12 @@ def ago(value: datetime) -> str:
 
 
 @register.filter
+def at(table: dict[str, Any], key: str) -> Any:
+    """What a table holds under a key that is itself a value; nothing if it is not there."""
+    return table.get(key, ())
+
+
+@register.filter
 def undo_id(tags: str | None) -> str:
     """The command that a message's undo takes back: the tag ``undo:<command>``, or nothing."""
     found = [tag.removeprefix("undo:") for tag in (tags or "").split() if tag.startswith("undo:")]

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-PAGES = ("", "week/", "plan/", "wrong/", "wrong/mould/", "wrong/stuck/", "wrong/lost/", "record/")
+PAGES = ("", "week/", "plan/", "wrong/", "wrong/mould/", "wrong/stuck/", "wrong/lost/", "record/", "unplanned/")
 SMALL = """() => [...document.querySelectorAll('a,button,summary,input:not([type=hidden]),select')].filter((e) => {
   const target = e.closest('label.tick') || e;
   const box = target.getBoundingClientRect();
