@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gzip
+import html
 import http.cookiejar
 import os
 import re
@@ -241,17 +243,52 @@ def test_a_proxy_in_front_is_believed_only_when_told(data: Path, port: int, beli
             assert ("Strict-Transport-Security" in answer.headers) is expected
 
 
-def log_in(port: int, name: str, password: str) -> str:
-    """The page after a login over the network, as a phone sees it."""
-    jar = http.cookiejar.CookieJar()
-    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
-    form = opener.open(f"http://127.0.0.1:{port}/login/", timeout=10).read().decode()
-    token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', form)
-    assert token
-    fields = {"csrfmiddlewaretoken": token[1], "username": name, "password": password}
-    with opener.open(f"http://127.0.0.1:{port}/login/", urllib.parse.urlencode(fields).encode(), timeout=10) as answer:
-        assert answer.status == 200
-        return str(answer.read().decode())
+class Visitor:
+    """Somebody with a browser's manners and no script: cookies, compression, links."""
+
+    def __init__(self, port: int) -> None:
+        self.root = f"http://127.0.0.1:{port}"
+        self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar()))
+
+    def fetch(self, path: str, form: dict[str, str] | None = None) -> tuple[str, int, float]:
+        """The text of an answer, the bytes that were sent for it, and the seconds it took."""
+        data = urllib.parse.urlencode(form).encode() if form is not None else None
+        request = urllib.request.Request(self.root + path, data, {"Accept-Encoding": "gzip"})
+        began = time.monotonic()
+        with self.opener.open(request, timeout=20) as answer:
+            sent = answer.read()
+            took = time.monotonic() - began
+            packed = answer.headers.get("Content-Encoding") == "gzip"
+        return (gzip.decompress(sent) if packed else sent).decode(), len(sent), took
+
+    def log_in(self, name: str, password: str) -> str:
+        """The page after the login."""
+        token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', self.fetch("/login/")[0])
+        assert token
+        form = {"csrfmiddlewaretoken": token[1], "username": name, "password": password}
+        return self.fetch("/login/", form)[0]
+
+    def walk(self, page: str, most: int = 80) -> dict[str, tuple[int, float]]:
+        """Follow every link to a page of the studio; by path the bytes of a first load, all in, and the seconds."""
+        found: dict[str, tuple[int, float]] = {}
+        parts: dict[str, int] = {}
+        waiting = studio_links(page)
+        while waiting and len(found) < most:
+            path = waiting.pop(0)
+            if path in found:
+                continue
+            text, size, took = self.fetch(path)
+            for part in set(re.findall(r'(?:src|href)="(/static/[^"]+)"', text)):
+                parts[part] = parts.get(part) or self.fetch(part)[1]
+                size += parts[part]
+            found[path] = (size, took)
+            waiting += studio_links(text)
+        return found
+
+
+def studio_links(page: str) -> list[str]:
+    """The addresses of the studio's pages that a page links to."""
+    return [html.unescape(path) for path in re.findall(r'href="(/s/[^"#]*)', page)]
 
 
 def test_the_demo_studio_is_loaded_whole_or_not_at_all_and_then_kept(tmp_path: Path, port: int) -> None:
@@ -268,8 +305,15 @@ def test_the_demo_studio_is_loaded_whole_or_not_at_all_and_then_kept(tmp_path: P
         login = re.search(r"Log in as  (\S+)  with the password  (\S+)", first.said)
         assert login and "could not be planned" not in first.said
         assert login[2] == (tmp_path / "data" / "demo-login.txt").read_text("utf-8").strip()
-        page = log_in(port, login[1], login[2])
+        visitor = Visitor(port)
+        page = visitor.log_in(login[1], login[2])
         assert "Today" in page and 'name="password"' not in page
+        pages = visitor.walk(page)
+        assert len(pages) >= 5
+        assert {path: size for path, (size, _took) in pages.items() if size > 100_000} == {}
+        slowest = max(pages, key=lambda path: pages[path][1])
+        print(f"{len(pages)} pages, heaviest {max(size for size, _took in pages.values())} bytes all in,")
+        print(f"slowest {slowest}: {pages[slowest][1] * 1000:.0f} ms with the network of this machine")
         pids = children(first.process.pid)
         assert not re.search("ortools|numpy|pandas", Path(f"/proc/{pids['serve']}/maps").read_text("utf-8"))
         assert first.end() < 3
