@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from django.utils import timezone
@@ -194,13 +194,20 @@ class Deck:
 
     def _cast(self, card: Card, task: Task) -> Card:
         cast, planned = self.scenario.cast[card.subject.id], next(c for c in self.plan.casts if c.id == card.subject.id)
-        if task.kind != "lift":
-            return card
         there = self.state.casts.get(cast.id)
+        if task.kind != "lift":
+            said = (_("frame off as it begins to warm, lift it an hour or so after: a hand on the side tells"),)
+            return replace(card, details=said)
         if there is not None:
-            return replace(card, latest=local(there.poured + cast.lift_after.hi))
-        poured = self.plan.task[planned.pour].end if planned.pour else cast.poured
-        return card if poured is None else replace(card, latest=self.live.when(poured + cast.lift_after.hi))
+            poured = local(there.poured)
+        else:
+            minute = self.plan.task[planned.pour].end if planned.pour else cast.poured
+            if minute is None:
+                return card
+            poured = self.live.when(minute)
+        ready = poured + timedelta(minutes=cast.lift_after.lo)
+        said = (_("poured %(when)s, lift it from %(from)s") % {"when": _moment(poured), "from": f"{ready:%H:%M}"},)
+        return replace(card, details=said, latest=poured + timedelta(minutes=cast.lift_after.hi))
 
     def _job(self, card: Card, task: Task) -> Card:
         job = self.scenario.job.get(card.subject.id)

@@ -211,3 +211,25 @@ def test_pins_are_set_and_taken_off(shop: Shop, browser: Browser, live: Live) ->
     assert "May move again" in browser.last.text
     browser.press("May move again")
     assert "This one stays where it is" in browser.last.text
+
+
+def test_a_poured_mould_says_from_when_to_when_it_is_lifted(shop: Shop, browser: Browser) -> None:
+    shop.do("cast_save", form=shop.ids["form"], required=True, lift_after=[60, 240])
+    shop.order(qty=10)
+    live = shop.plan()
+    pour = first(live, "pour")
+    shop.now = live.when(pour.end)
+    assert "Never a hand or any part of the body in setting plaster" in browser.open().text
+    shop.do("task_done", task=pour.id)
+    text = browser.open().text
+    poured = live.when(pour.end)
+    assert f"poured today {poured:%H:%M}, lift it from {poured + dt.timedelta(minutes=60):%H:%M}" in text
+    assert f"by {poured + dt.timedelta(minutes=240):%H:%M}" in text
+
+
+def test_each_task_carries_its_caution_not_only_the_next(shop: Shop, browser: Browser, live: Live) -> None:
+    kinds = {t.kind for t in live.plan.tasks if live.when(t.start).date() == shop.now.date()}
+    assert {"press", "release"} <= kinds
+    text = browser.open().text
+    assert "Stop the head before you reach in" in text
+    assert "Ware boards: two hands" in text
