@@ -142,3 +142,13 @@ def test_a_run_of_a_dead_process_of_this_machine_is_given_up_at_once(shop: Shop)
     Worker(threading.Event(), clock=lambda: shop.now)._reap()
     run.refresh_from_db()
     assert (run.state, run.message) == (State.FAILED, runs.gone_words())
+
+
+@pytest.mark.django_db
+def test_a_studio_that_has_nothing_yet_gets_an_empty_plan() -> None:
+    shop = Shop()
+    run = run_of(shop)
+    work(shop)
+    run.refresh_from_db()
+    assert run.state == State.DONE
+    assert run.plan.plan["tasks"] == []
