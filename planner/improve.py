@@ -8,6 +8,7 @@ from typing import Protocol
 
 from planner.checks import check
 from planner.plan import Plan
+from planner.resequence import resequence
 from planner.scenario import Scenario
 from planner.search import search
 
@@ -72,9 +73,12 @@ def improve(
     """
     finds = Finds(scenario, plan, found)
     path = 1000 * seed + number
-    phase("search")
     enough = clock.left() > AT_LEAST
-    search(scenario, plan, clock.share(SEARCH_PART) if enough else clock, path, finds.offer)
+    phase("search")
+    if _mostly_finishing(plan):
+        resequence(scenario, plan, clock.share(0.6), path, finds.offer)
+    search(scenario, finds.best, clock.share(SEARCH_PART) if enough else clock, path, finds.offer)
+    resequence(scenario, finds.best, clock.share(0.05), path, finds.offer)
     finds.send()
     if enough:
         from planner.model.polish.loop import polish  # loads the solver
@@ -82,3 +86,8 @@ def improve(
         phase("polish")
         polish(scenario, finds, clock, path, news)
         finds.send()
+
+
+def _mostly_finishing(plan: Plan) -> bool:
+    """Whether the plan is little more than a line of pots to be sorted and packed."""
+    return len(plan.finishes) > 1 and len(plan.finishes) >= 0.8 * len(plan.tasks)
