@@ -50,7 +50,7 @@ class Kind:
 
 
 REGISTRY: dict[str, Kind] = {}
-MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members")
+MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start")
 
 
 def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callable[[Handler], Handler]:

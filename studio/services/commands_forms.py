@@ -22,6 +22,8 @@ from studio.services.fields import (
     listed,
     optional,
     read_payload,
+    rows,
+    sent,
     settle,
     text,
     whole,
@@ -102,6 +104,7 @@ def form_change(ctx: Context, data: dict[str, Any]) -> Answer:
     """Change a form; what is left out stays. New timings hold from now on and leave the past as it was.
 
     Windows may come as ``[lo, hi]`` minutes or as two fields, such as ``release_after_lo`` and ``release_after_hi``;
+    steps as repeated fields, such as ``step_kind``, where one without a kind is left out;
     shelves as ``bisque`` and ``glost`` records, or ``bisque_clearance_mm`` and ``bisque_shelf_<kiln id>``.
     """
     form = ctx.find(Form, data["form"], name="form")
@@ -125,7 +128,10 @@ def _timing_changes(ctx: Context, form: Form) -> dict[str, Any]:
         lo, hi = p.get(f"{name}_lo"), p.get(f"{name}_hi")
         if name not in p and (lo is not None or hi is not None):
             p[name] = [lo, hi] if lo not in (None, "") or hi not in (None, "") else None
-    spec: dict[str, Any] = {k: reader for k, reader in TIMINGS.items() if k in p}
+    if "steps" not in p and "step_kind" in p:
+        flat = {k.removeprefix("step_"): v for k, v in p.items() if k.startswith("step_")}
+        p["steps"] = [row for row in rows(flat, STEP) if row.get("kind")]
+    spec: dict[str, Any] = {k: reader for k, reader in TIMINGS.items() if sent(p, k)}
     if "release_after_covered" in spec:
         spec["release_after_covered"] = optional(window)
     got = read_payload(p, spec)

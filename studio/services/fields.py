@@ -212,14 +212,57 @@ def read_fields(payload: Mapping[str, Any], spec: Spec) -> tuple[dict[str, Any],
     got: dict[str, Any] = {}
     faults: dict[str, str] = {}
     for name, reader in spec.items():
+        value: Any = payload.get(name)
         try:
-            got[name] = reader(payload.get(name))
+            value = plain(payload, name)
+            got[name] = reader(value)
         except Group as group:
             faults.update({f"{name}.{k}": v for k, v in group.faults.items()})
         except Fault as fault:
-            missing = _empty(payload.get(name))
-            faults[name] = _("Please fill this in.") if missing and payload.get(name) != [] else str(fault)
+            missing = _empty(value) and value != [] and not given(payload, name)
+            faults[name] = _("Please fill this in.") if missing else str(fault)
     return got, faults
+
+
+HOURS = ("_h", "_lo_h", "_hi_h")
+
+
+def given(payload: Mapping[str, Any], name: str) -> bool:
+    """Whether something was entered for ``name``, in whichever of its fields."""
+    return any(not _empty(payload.get(f"{name}{end}")) for end in ("", *HOURS))
+
+
+def sent(payload: Mapping[str, Any], name: str) -> bool:
+    """Whether a form had a field for ``name``."""
+    return any(f"{name}{end}" in payload for end in ("", *HOURS))
+
+
+def plain(payload: Mapping[str, Any], name: str) -> Any:
+    """The value of a field. People enter waits in hours: ``<name>_h``, or of a window ``<name>_lo_h`` and
+    ``<name>_hi_h``, stands for the minutes of ``name``."""
+    if name in payload or not sent(payload, name):
+        return payload.get(name)
+    if f"{name}_h" in payload:
+        return _minutes(payload[f"{name}_h"])
+    ends = [payload.get(f"{name}_lo_h"), payload.get(f"{name}_hi_h")]
+    if all(_empty(e) for e in ends):
+        return None
+    if any(_empty(e) for e in ends):
+        raise Fault(_("Enter the earliest and the latest time."))
+    return [_minutes(e) for e in ends]
+
+
+def _minutes(value: Any) -> Any:
+    value = one(value)
+    if _empty(value):
+        return value
+    try:
+        hours = float(str(value).replace(",", "."))
+    except ValueError:
+        hours = -1.0
+    if not 0 <= hours <= 10_000:
+        raise Fault(_("Enter hours, such as 6 or 7.5."))
+    return round(hours * 60)
 
 
 def read_payload(payload: Mapping[str, Any], spec: Spec) -> dict[str, Any]:
@@ -235,7 +278,8 @@ def rows(payload: Mapping[str, Any], names: Iterable[str]) -> list[dict[str, Any
 
     Lines whose fields are all empty are left out.
     """
-    columns = {n: (v if isinstance(v, list) else [v]) for n in names if (v := payload.get(n)) is not None}
+    fields = [f"{n}{end}" for n in names for end in ("", *HOURS)]
+    columns = {n: (v if isinstance(v, list) else [v]) for n in fields if (v := payload.get(n)) is not None}
     length = max((len(c) for c in columns.values()), default=0)
     if length > MOST_ITEMS:
         raise Refused(_("That is too many lines at once."))
