@@ -19,6 +19,7 @@ from django.utils import timezone
 
 from studio import datafolder
 from studio.bootstrap.errors import StartError
+from studio.models import Studio
 
 KEEP = 14
 HOUR_S = 3600
@@ -32,6 +33,8 @@ def make(target: Path | None, *, reason: str = "", keep: int = KEEP) -> Path:
     Without a target it goes into the data folder's backups, of which the newest `keep` are left there.
     Raises StartError with a sentence; a file that fails its check is not kept.
     """
+    if Studio._meta.db_table not in connection.introspection.table_names():
+        raise StartError(f"There is nothing to back up in {settings.DATA} yet.")
     path = target if target is not None else _next_name(reason)
     if path.exists():
         raise StartError(f"{path} is there already. Name another file; a backup never replaces one.")

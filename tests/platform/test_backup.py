@@ -218,6 +218,13 @@ def test_unknown_migrations_are_named() -> None:
 
 
 @pytest.mark.one_lane
+def test_an_empty_folder_has_nothing_to_back_up(tmp_path: Path) -> None:
+    done = manage("backup", "--data", str(tmp_path / "data"))
+    assert (done.returncode, done.stderr) == (1, f"There is nothing to back up in {tmp_path / 'data'} yet.\n")
+
+
+@pytest.mark.one_lane
+@pytest.mark.django_db
 def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(StartError, match="does not exist"):
         backups.make(tmp_path / "no" / "copy.sqlite3")

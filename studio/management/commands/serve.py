@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from studio.bootstrap.errors import StartError
 from studio.bootstrap.locks import FileLock
 from studio.datafolder import RUNNING_LOCK
+from studio.serve import ready
 from studio.serve.signals import exit_on_signals
 
 # The server drops these headers otherwise, since anybody may send them.
@@ -21,7 +22,7 @@ BELIEVE_PROXY = {
 
 
 class Command(BaseCommand):
-    help = "Serve the pages in this process until it is stopped."
+    help = "Bring the data folder up to date and serve the pages in this process until it is stopped."
     requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -41,6 +42,8 @@ class Command(BaseCommand):
         lock = FileLock(settings.DATA / RUNNING_LOCK, shared=True)
         if not options["supervised"] and not lock.acquire(wait=False):
             raise StartError("This data folder is in use by “demo” or “restore” at the moment.")
+        if not options["supervised"]:
+            ready.bring_up_to_date(self.stdout.write)
         try:
             server = waitress.create_server(
                 application,
