@@ -8,9 +8,10 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from planner.faults import Fault, escape, meant, quoted
+from planner.ware import Fired, Glazed, InKiln, InMould, Released
 
 if TYPE_CHECKING:
-    from planner.scenario import Scenario
+    from planner.scenario import Form, Scenario
     from planner.values import Span
 
 INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(Z|[+-]\d\d:\d\d)", re.ASCII)
@@ -106,19 +107,19 @@ def _known_in_kilns(s: Scenario) -> Iterator[Fault]:
 
 def _known_in_wip(s: Scenario) -> Iterator[Fault]:
     for i, w in enumerate(s.wip):
-        if w.stage in ("glazed", "fired", "firing") and w.order is not None:
+        if isinstance(w, (Glazed, Fired, InKiln)) and w.order is not None:
             yield from _missing("order", w.order, s.order, f"/wip/{i}/order")
-        if w.stage == "glazed":
+        if isinstance(w, Glazed):
             yield from _missing("glaze", w.glaze, s.glaze, f"/wip/{i}/glaze")
-        if w.stage == "firing":
+        if isinstance(w, InKiln):
             yield from _missing("kiln", w.kiln, s.kiln, f"/wip/{i}/kiln")
-        if w.stage == "in_mould":
+        if isinstance(w, InMould):
             for j, m in enumerate(w.moulds):
                 yield from _missing("mould", m, s.mould, f"/wip/{i}/moulds/{j}")
 
 
 def _tools(s: Scenario) -> Iterator[Fault]:
-    first = {}
+    first: dict[str, Form] = {}
     for i, f in enumerate(s.forms):
         other = first.setdefault(f.tool, f)
         for key in ("setup", "recheck"):
@@ -136,7 +137,7 @@ def _presses(s: Scenario) -> Iterator[Fault]:
 def _moulds(s: Scenario) -> Iterator[Fault]:
     filled: dict[str, str] = {}
     for i, w in enumerate(s.wip):
-        for j, m in enumerate(w.moulds if w.stage == "in_mould" else ()):
+        for j, m in enumerate(w.moulds if isinstance(w, InMould) else ()):
             pointer = f"/wip/{i}/moulds/{j}"
             if m in filled:
                 wrong = f"mould {quoted(m)} holds the batch {quoted(filled[m])} already"
@@ -157,7 +158,7 @@ def _moulds(s: Scenario) -> Iterator[Fault]:
 def _kilns(s: Scenario) -> Iterator[Fault]:
     stage: dict[str, str] = {}
     for i, w in enumerate(s.wip):
-        if w.stage != "firing":
+        if not isinstance(w, InKiln):
             continue
         if stage.setdefault(w.kiln, w.fired_stage) != w.fired_stage:
             wrong = f"{w.fired_stage} in the kiln that holds a {stage[w.kiln]} firing"
@@ -172,10 +173,10 @@ def _kilns(s: Scenario) -> Iterator[Fault]:
 def _wip(s: Scenario) -> Iterator[Fault]:
     for i, w in enumerate(s.wip):
         form = s.form[w.form]
-        if w.stage == "in_mould" and w.covered and form.release_after_covered is None:
+        if isinstance(w, InMould) and w.covered and form.release_after_covered is None:
             wrong = f"covered, but a filled mould of {quoted(form.id)} is never covered"
             yield Fault(f"/wip/{i}/covered", wrong, "false, or give the form release_after_covered")
-        if w.stage == "released":
+        if isinstance(w, Released):
             yield from _released(w, form, f"/wip/{i}")
         order = getattr(w, "order", None)
         if order is not None and s.order[order].form != w.form:
@@ -183,7 +184,7 @@ def _wip(s: Scenario) -> Iterator[Fault]:
             yield Fault(f"/wip/{i}/order", wrong, f"an order for {quoted(w.form)}, or null for stock")
 
 
-def _released(w: Any, form: Any, pointer: str) -> Iterator[Fault]:
+def _released(w: Released, form: Form, pointer: str) -> Iterator[Fault]:
     if w.steps_done >= len(form.steps):
         wrong = f"{w.steps_done} steps done, but {quoted(form.id)} has {len(form.steps)}"
         yield Fault(f"{pointer}/steps_done", wrong, 'fewer than all; ware with no steps left has the stage "drying"')
@@ -193,7 +194,7 @@ def _released(w: Any, form: Any, pointer: str) -> Iterator[Fault]:
 
 
 def _pins(s: Scenario) -> Iterator[Fault]:
-    known = {} if s.previous is None else s.previous.task
+    known = s.previous.task if s.previous else {}
     for i, p in enumerate(s.pins):
         if p not in known:
             wrong = f"the previous plan has no task {quoted(p)}" if s.previous else "a pin, but no previous plan"

@@ -179,20 +179,22 @@ def check_of(kind: Any) -> Check:
         )
     if kind in (Span, Window):
         return lambda value, pointer: value.faults(pointer)
-    if is_dataclass(kind) and not issubclass(kind, Checked):  # a checked record was checked when it was built
+    # a checked record was checked when it was built
+    if isinstance(kind, type) and is_dataclass(kind) and not issubclass(kind, Checked):
         return lambda value, pointer: (f.under(pointer) for f in faults_of(value))
     return _nothing
 
 
 @cache
-def _checks(cls: type) -> tuple[tuple[str, str, Check], ...]:
+def _checks(cls: Any) -> tuple[tuple[str, str, Check], ...]:
     hints = get_type_hints(cls, include_extras=True)
     return tuple((f.name, "/" + JSON_KEYS.get(f.name, f.name), check_of(hints[f.name])) for f in fields(cls))
 
 
 def faults_of(record: Any) -> list[Fault]:
     """Everything wrong with ``record`` taken alone: ranges first, then its own ``faults()`` if it has any."""
-    found = [f for name, pointer, check in _checks(type(record)) for f in check(getattr(record, name), pointer)]
+    cls: Any = type(record)
+    found = [f for name, pointer, check in _checks(cls) for f in check(getattr(record, name), pointer)]
     if not found and hasattr(record, "faults"):
         found = list(record.faults())
     return found

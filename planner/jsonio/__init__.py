@@ -28,12 +28,14 @@ __all__ = [
 
 def scenario_from_json(value: Any) -> Scenario:
     """The scenario in ``value`` (what ``json.loads`` gives); raises :class:`Unreadable`."""
-    return _from_json(Scenario, value)
+    made: Scenario = _from_json(Scenario, value)
+    return made
 
 
 def plan_from_json(value: Any) -> Plan:
     """The plan in ``value``; raises :class:`Unreadable`. Its form is checked, not whether it is valid."""
-    return _from_json(Plan, value)
+    made: Plan = _from_json(Plan, value)
+    return made
 
 
 def _from_json(cls: type, value: Any) -> Any:

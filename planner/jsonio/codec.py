@@ -144,11 +144,14 @@ def reader(kind: Any) -> Reader:
         return _list(reader(args[0]), as_set=origin is frozenset)
     if origin is dict:
         return _by_name(reader(args[1]))
-    return record(kind) if is_dataclass(kind) else _PLAIN[kind]
+    if kind in _PLAIN:
+        return _PLAIN[kind]
+    cls: Any = kind
+    return record(cls)
 
 
 @cache
-def keys_of(cls: type) -> dict[str, tuple[str, Any, bool]]:
+def keys_of(cls: Any) -> dict[str, tuple[str, Any, bool]]:
     """By JSON key: attribute, annotation, and whether it may be left out. Only ``name`` may."""
     hints = get_type_hints(cls, include_extras=True)
     optional = {"name"}
@@ -156,7 +159,7 @@ def keys_of(cls: type) -> dict[str, tuple[str, Any, bool]]:
 
 
 @cache
-def record(cls: type) -> Reader:
+def record(cls: Any) -> Reader:
     """The reader of one record of ``cls``."""
     table: dict[str, tuple[str, Reader, bool]] = {}
     for key, (attribute, kind, optional) in keys_of(cls).items():
@@ -208,7 +211,8 @@ def plain(value: Any) -> Any:
     """``value``, a record or a part of one, as plain JSON values."""
     if is_dataclass(value):
         head = {"format": FORMAT} if isinstance(value, (Scenario, Plan)) else {}
-        for key, (attribute, kind, optional) in keys_of(type(value)).items():
+        cls: Any = type(value)
+        for key, (attribute, kind, optional) in keys_of(cls).items():
             x = getattr(value, attribute)
             if not (optional and x is None):
                 head[key] = x if kind is Any else plain(x)
