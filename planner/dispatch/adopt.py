@@ -39,9 +39,9 @@ def _keys(scenario: Scenario, plan: Plan) -> Iterator[tuple[Key, Task]]:
     task = plan.task
     for b in plan.batches:
         in_hand = b.id if b.id in scenario.ware else None
-        for n, t in enumerate((b.press, b.release, *b.steps)):
+        for place, t in enumerate((b.press, b.release, *b.steps)):
             if t in task:
-                yield ("batch", b.form, in_hand, min(n, 2), task[t].kind, task[t].start), task[t]
+                yield ("batch", b.form, in_hand, min(place, 2), task[t].kind, task[t].start), task[t]
     for f in plan.firings:
         for t in (f.load, f.unload):
             if t in task:

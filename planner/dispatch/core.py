@@ -26,6 +26,7 @@ from planner.dispatch.kept import Kept
 from planner.dispatch.settle import latest_out, latest_steps, stand_released
 from planner.dispatch.shop import Shop
 from planner.plan import Plan
+from planner.scenario import InKiln, InMould, Released
 
 TRIES = 24
 NOTHING = Plan("unknown", 0, {}, None)
@@ -81,14 +82,14 @@ def _items(facts: Facts, habits: Habits, kept: Kept) -> list[Item]:
     s = facts.scenario
     items = []
     for kiln in s.kilns:
-        opens = max((w.opens for w in s.wip if w.stage == "firing" and w.kiln == kiln.id), default=None)
+        opens = max((w.opens for w in s.wip if isinstance(w, InKiln) and w.kiln == kiln.id), default=None)
         if opens is not None and opens + kiln.unload <= s.horizon:
             items.append(Item(f"now:{kiln.id}", max(0, opens) + DAY, unloading(kiln, opens, kept), None))
     for w in s.wip:
-        if w.stage == "in_mould":
+        if isinstance(w, InMould):
             hi = latest_out(facts, w)
             items.append(Item(w.id, hi, taking_out(w, kept), giving_up_mould(w, kept)))
-        elif w.stage == "released":
+        elif isinstance(w, Released):
             items.append(Item(w.id, latest_steps(facts, w), finishing_leather(w, kept), giving_up_released(w)))
     for cast in s.casts:
         if cast.poured is not None:

@@ -31,7 +31,7 @@ from planner.dispatch.settle import (
     settle_taken_out,
     settle_unload,
 )
-from planner.dispatch.shop import Shop, Slot, meet
+from planner.dispatch.shop import Shop, Slot, id_of, meet
 from planner.plan import JobPlan, Task
 from planner.scenario import Cast, Form, InMould, Job, Kiln, Released
 
@@ -46,7 +46,7 @@ def unloading(kiln: Kiln, opens: int, kept: Kept) -> Place:
         slot = slot or _first(shop, "unload", max(0, opens), kiln.unload)
         if slot is None:
             return False
-        settle_unload(shop, kiln, shop.book("unload", slot, kiln.unload, before and before.id))
+        settle_unload(shop, kiln, shop.book("unload", slot, kiln.unload, id_of(before)))
         return True
 
     return place
@@ -60,7 +60,7 @@ def taking_out(w: InMould, kept: Kept) -> Place:
             return False
         ask, chain = found
         before = (kept.release(w.id), *kept.step_tasks(w.id, [s.kind for s in form.steps]))
-        release, steps = book_chain(shop, ask, chain, tuple(t and t.id for t in before))
+        release, steps = book_chain(shop, ask, chain, tuple(id_of(t) for t in before))
         settle_taken_out(shop, w, ask, chain, release, steps)
         return True
 
@@ -100,7 +100,7 @@ def giving_up_mould(w: InMould, kept: Kept) -> Place:
         slot = at_same(shop, before, minutes, lo) or _first(shop, "release", lo, minutes)
         if slot is None:
             return False
-        settle_spoiled_mould(shop, w, shop.book("release", slot, minutes, before and before.id))
+        settle_spoiled_mould(shop, w, shop.book("release", slot, minutes, id_of(before)))
         return True
 
     return place
@@ -120,7 +120,7 @@ def finishing_leather(w: Released, kept: Kept) -> Place:
             chain = Chain(None, steps, w.covered, w.released.a, w.released.b, end, extra)
             if w.covered and shop.drying.room(end) < boards_of(shop.facts, w):
                 return False
-            _, tasks = book_chain(shop, ask, chain, (None, *[t and t.id for t in before]))
+            _, tasks = book_chain(shop, ask, chain, (None, *[id_of(t) for t in before]))
             settle_released(shop, w, ask, chain, tasks)
             return True
         return False
@@ -145,7 +145,7 @@ def casting(cast: Cast, lo: int, kept: Kept) -> Place:
         slots = slots or find_cast(shop, cast, 0, True)
         if slots is None:
             return False
-        book_cast(shop, cast, slots, (pour and pour.id, lift and lift.id))
+        book_cast(shop, cast, slots, (id_of(pour), id_of(lift)))
         return True
 
     return place
@@ -166,7 +166,7 @@ def doing(job: Job, late: bool, kept: Kept) -> Place:
         slot = job_as_before(shop, job, before) or job_slot(shop, job, late)
         if slot is None:
             return False
-        task = shop.book("job", slot, job.minutes, before and before.id)
+        task = shop.book("job", slot, job.minutes, id_of(before))
         shop.jobs.append(JobPlan(job.id, task.id))
         return True
 

@@ -50,27 +50,27 @@ def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int,
     form = facts.order_form[order]
     f = facts.forms[form]
     glaze = facts.glaze_of[facts.orders[order].glaze]
-    stocks = sorted((s for s in shop.bisqued[form] if s.left and s.at < day_end), key=lambda s: s.at)
-    at = day_start
-    have = 0
-    for s in stocks:  # the first minute at which enough is there
-        at = max(at, s.at)
-        have += s.left
-        if have >= count:
-            break
-    count = min(count, have)
-    room = shop.glazed.room(at) * f.boards.glazed
-    count = min(count, room)
+    at, have = _enough_at(shop.bisqued[form], count, day_start, day_end)
+    count = min(count, have, shop.glazed.room(at) * f.boards.glazed)
     while count > 0:
         minutes = glaze.fixed + f.glaze.minutes(count)
         slot = shop.find("glaze", at, minutes, day_end - 1, extra)
         if slot is not None:
-            break
+            book_lot(shop, order, count, slot, minutes)
+            return count
         count = count * 2 // 3
-    if count <= 0:
-        return 0
-    book_lot(shop, order, count, slot, minutes)
-    return count
+    return 0
+
+
+def _enough_at(stocks: list[Stock], count: int, day_start: int, day_end: int) -> tuple[int, int]:
+    """(the first minute of the day at which ``count`` pieces are there, the pieces there by then)."""
+    at, have = day_start, 0
+    for s in sorted((s for s in stocks if s.left and s.at < day_end), key=lambda s: s.at):
+        at = max(at, s.at)
+        have += s.left
+        if have >= count:
+            break
+    return at, have
 
 
 def book_lot(

@@ -10,7 +10,7 @@ from planner.dispatch.pull import Pull
 from planner.dispatch.shop import Coated, Green, Shop, Slot, Stock
 from planner.dispatch.stack import Stack
 from planner.plan import Firing, Part
-from planner.scenario import Program
+from planner.scenario import Program, Span
 
 Bid = tuple[float, int, int, Green, float]  # pull a kiln share, pieces, form, ware, pull a piece
 
@@ -58,7 +58,7 @@ def firing_times(shop: Shop, kiln: int, program: Program, lo: int, extra: bool) 
     return None
 
 
-def lit_from(spans: list[tuple[int, int]] | None, minute: int) -> int:
+def lit_from(spans: list[Span] | None, minute: int) -> int:
     """The first minute from ``minute`` on at which the kiln may be lit, or -1."""
     if spans is None:
         return minute

@@ -17,6 +17,7 @@ from planner.dispatch.settle import (
 )
 from planner.dispatch.shop import Shop
 from planner.plan import Batch, Task
+from planner.scenario import InMould, Released
 
 
 def apply_core(facts: Facts, core: CorePlacement) -> Shop:
@@ -57,7 +58,7 @@ def _settle_batch(shop: Shop, batch: Batch, task: dict[str, Task], spoiled: bool
     form = facts.forms[facts.form_at[w.form]]
     release = None if batch.release is None else task[batch.release]
     steps = [task[t] for t in batch.steps]
-    if w.stage == "in_mould" and release is not None:
+    if isinstance(w, InMould) and release is not None:
         if spoiled:
             settle_spoiled_mould(shop, w, release)
             return
@@ -66,7 +67,7 @@ def _settle_batch(shop: Shop, batch: Batch, task: dict[str, Task], spoiled: bool
         settle_taken_out(
             shop, w, ask, Chain(None, [], batch.covered, release.start, release.end, end, False), release, steps
         )
-    elif w.stage == "released":
+    elif isinstance(w, Released):
         if spoiled:
             settle_spoiled_released(shop, w)
             return

@@ -38,7 +38,7 @@ class Kept:
         b = self.batch.get(batch)
         ids: list[str | None] = [] if b is None else list(b.steps)
         ids = ids[max(0, len(ids) - len(kinds)) :]
-        ids = [None] * (len(kinds) - len(ids)) + ids
+        ids = [*[None] * (len(kinds) - len(ids)), *ids]
         return [self.task(t, k) for t, k in zip(ids, kinds, strict=True)]
 
     def present(self, kiln: str) -> Firing | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from planner.dispatch.calendar import Gaps
 from planner.dispatch.chain import Ask, Chain, book_chain, find_chain, stand
 from planner.dispatch.pull import Pull
-from planner.dispatch.shop import Shop, Slot, meet
+from planner.dispatch.shop import Shop, Slot, id_of, meet
 from planner.plan import Batch
 from planner.scenario import Form
 
@@ -68,7 +68,7 @@ def _strongest(shop: Shop, pull: Pull, wants: dict[int, tuple[float, int]]) -> i
         mounted = f.tool in on
         minutes = facts.hand_minutes[form] + (0 if mounted else f.setup) / count
         value /= count * minutes**habits.hands_power * facts.glost_share[form] ** habits.kiln_power
-        return value * habits.stay if mounted else value
+        return float(value * habits.stay if mounted else value)
 
     return max(wants, key=strength)
 
@@ -222,6 +222,6 @@ def book_batch(
         shop.put_mould(form, m, chain.out_to + f.mould_rest)
     names = tuple(t.id for t in steps)
     shop.batches.append(
-        Batch(name, f.id, count, moulds, press.id, release and release.id, names, in_mould, ask.covered)
+        Batch(name, f.id, count, moulds, press.id, id_of(release), names, in_mould, ask.covered)
     )
 

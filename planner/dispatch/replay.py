@@ -10,7 +10,7 @@ from planner.dispatch.pull import Pull
 from planner.dispatch.replay_firings import replay_firing
 from planner.dispatch.replay_pressing import replay_batch
 from planner.dispatch.replay_ware import replay_finish, replay_lot
-from planner.dispatch.shop import Shop
+from planner.dispatch.shop import Shop, id_of
 from planner.plan import Batch, CastPlan, Finish, Firing, Lot, Task
 
 Thing = Batch | Firing | Lot | Finish | CastPlan
@@ -124,4 +124,4 @@ def _replay_cast(shop: Shop, kept: Kept, thing: CastPlan) -> None:
     pour, lift = kept.pour(thing.id), kept.lift(thing.id)
     slots = cast_as_before(shop, cast, pour, lift)
     if slots is not None:
-        book_cast(shop, cast, slots, (pour and pour.id, lift and lift.id))
+        book_cast(shop, cast, slots, (id_of(pour), id_of(lift)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.dispatch.firing import Load, Times, book_load, firing_times, lit_from, top_up
 from planner.dispatch.kept import Kept, at_same
 from planner.dispatch.pull import Pull
-from planner.dispatch.shop import Coated, Green, Shop
+from planner.dispatch.shop import Coated, Green, Shop, id_of
 from planner.dispatch.stack import Stack
 from planner.plan import Firing
 from planner.scenario import Program
@@ -35,7 +35,7 @@ def replay_firing(shop: Shop, kept: Kept, pull: Pull, firing: Firing) -> None:
         made = Load(kiln, program, times, pieces, 0.0, 0.0)
         top_up(shop, pull, made)
         unload = kept.task(firing.unload, "unload")
-        book_load(shop, made, firing.id, (load.id, unload and unload.id))
+        book_load(shop, made, firing.id, (load.id, id_of(unload)))
 
 
 def _times_before(shop: Shop, kept: Kept, firing: Firing, kiln: int, program: Program) -> Times | None:

@@ -6,7 +6,7 @@ from planner.dispatch.chain import Ask, Chain, chain_as_before
 from planner.dispatch.kept import Kept, at_minute
 from planner.dispatch.pressing import Pressing, best_chain, book_batch, find_press, owed_of, setup_minutes
 from planner.dispatch.pull import Pull
-from planner.dispatch.shop import Shop
+from planner.dispatch.shop import Shop, id_of
 from planner.plan import Batch, Task
 from planner.scenario import Form
 
@@ -66,7 +66,7 @@ def _with_chain(
         return False
     steps = kept.step_tasks(batch.id, [s.kind for s in f.steps])
     release = kept.release(batch.id)
-    ids = (batch.press, release and release.id, *[t and t.id for t in steps])
+    ids = (batch.press, id_of(release), *[id_of(t) for t in steps])
     count, minutes = pressing.count, pressing.minutes
     book_batch(shop, form, pressing, count, minutes, *found, name=batch.id, ids=ids, like=batch.moulds)
     return True

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from planner.dispatch.chain import Ask, Chain, stand
 from planner.dispatch.facts import Facts
-from planner.dispatch.shop import Shop, Stock
+from planner.dispatch.shop import Shop, Stock, id_of
 from planner.plan import Batch, Firing, Task
-from planner.scenario import InMould, Kiln, Released
+from planner.scenario import InKiln, InMould, Kiln, Released
 
 
 def stand_released(shop: Shop) -> None:
     """Boards of leather-hard ware at minute 0, before anything is added (R05: over-full racks)."""
     facts = shop.facts
     for w in facts.scenario.wip:
-        if w.stage == "released" and w.covered:
-            shop.damp.add(boards_of(facts, w), 0)
-        elif w.stage == "released":
-            shop.drying.add(boards_of(facts, w), 0)
+        if isinstance(w, Released):
+            (shop.damp if w.covered else shop.drying).add(boards_of(facts, w), 0)
 
 
 def boards_of(facts: Facts, w: InMould | Released) -> int:
@@ -52,7 +50,7 @@ def settle_unload(shop: Shop, kiln: Kiln, task: Task) -> None:
     shop.firings.append(Firing(f"now:{kiln.id}", kiln.id, None, None, None, task.id, ()))
     shop.kiln_free[facts.kiln_at[kiln.id]] = task.end
     for w in facts.scenario.wip:
-        if w.stage == "firing" and w.kiln == kiln.id:
+        if isinstance(w, InKiln) and w.kiln == kiln.id:
             if w.fired_stage == "bisque":
                 shop.bisqued[facts.form_at[w.form]].append(Stock(f"now:{kiln.id}", w.count, task.end))
             elif w.order is not None:
@@ -69,7 +67,7 @@ def settle_taken_out(
         shop.put_mould(f, m, chain.out_to + ask.form.mould_rest)
     names = tuple(t.id for t in steps)
     shop.batches.append(
-        Batch(w.id, w.form, w.count, w.moulds, None, release and release.id, names, w.covered, ask.covered)
+        Batch(w.id, w.form, w.count, w.moulds, None, id_of(release), names, w.covered, ask.covered)
     )
 
 

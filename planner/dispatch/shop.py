@@ -7,6 +7,7 @@ from bisect import bisect_left, bisect_right, insort
 from planner.dispatch.calendar import NEVER, Gaps, Rack
 from planner.dispatch.facts import Facts
 from planner.plan import Batch, CastPlan, Finish, Firing, JobPlan, Lot, Task
+from planner.scenario import Bisqued, Drying, Fired, Glazed, InKiln
 
 Slot = tuple[int, int, int | None]  # start, person, station
 
@@ -49,7 +50,8 @@ class Wheel:
     __slots__ = ("day", "last", "tool")
 
     def __init__(self, tool: str | None) -> None:
-        self.tool, self.day, self.last = tool, None, 0  # day None: mounted, not pressed with yet
+        self.tool, self.last = tool, 0
+        self.day: int | None = None  # None: mounted, not pressed with yet
 
     def copy(self) -> Wheel:
         w = Wheel(self.tool)
@@ -101,20 +103,20 @@ class Shop:
         facts = self.facts
         for w in facts.scenario.wip:
             f = facts.form_at[w.form]
-            if w.stage == "drying":
+            if isinstance(w, Drying):
                 self.add_green(w.id, f, w.count, w.dry_at, 0)
-            elif w.stage == "bisqued":
+            elif isinstance(w, Bisqued):
                 self.bisqued[f].append(Stock(w.id, w.count, w.at))
                 self.under_way[f] += w.count
-            elif w.stage == "glazed":
+            elif isinstance(w, Glazed):
                 order = None if w.order is None else facts.order_at[w.order]
                 self.add_coated(w.id, f, w.count, w.at, 0, order, w.glaze)
-            elif w.stage == "fired" and w.order is not None:
+            elif isinstance(w, Fired) and w.order is not None:
                 self.fired[facts.order_at[w.order]].append(Stock(w.id, w.count, w.at))
                 self.to_glaze[facts.order_at[w.order]] -= w.count
-            elif w.stage == "firing" and w.fired_stage == "bisque":
+            elif isinstance(w, InKiln) and w.fired_stage == "bisque":
                 self.under_way[f] += w.count
-            elif w.stage == "firing" and w.order is not None:
+            elif isinstance(w, InKiln) and w.order is not None:
                 self.to_glaze[facts.order_at[w.order]] -= w.count
 
     # ids and tasks
@@ -233,6 +235,11 @@ def meet(person: Gaps, station: Gaps, lo: int, minutes: int, last: int) -> int:
         if t == s:
             return s
         lo = t
+
+
+def id_of(task: Task | None) -> str | None:
+    """The id of a task that there may not be."""
+    return None if task is None else task.id
 
 
 def _by_uses(mould: tuple[int, int, str]) -> tuple[int, int]:
