@@ -53,15 +53,29 @@ def _empty(row: MouldRow, stands: MouldState, form: Form, clock: Clock, name: st
 
 
 def casts(
-    rows: Rows, state: State, clock: Clock, forms: dict[str, Form], people: tuple[Person, ...], notes: Notes
+    rows: Rows,
+    state: State,
+    clock: Clock,
+    forms: dict[str, Form],
+    people: tuple[Person, ...],
+    taken: set[str],
+    notes: Notes,
 ) -> tuple[Cast, ...]:
-    """Moulds that could be poured, or are poured and wait to be lifted; lifted ones are moulds."""
+    """Moulds that could be poured, or are poured and wait to be lifted; lifted ones are moulds.
+
+    One that is pressed though nobody recorded its lifting is a mould too: ``taken`` are the ids of the moulds told.
+    """
     found = []
     for row in rows.casts:
         stands = state.casts.get(row.public_id)
         poured = stands is not None and not stands.gone
         lifted = stands is not None and stands.lifted is not None
-        if lifted or row.form.public_id not in forms or (row.retired_at is not None and not poured):
+        if (
+            lifted
+            or row.public_id in taken
+            or row.form.public_id not in forms
+            or (row.retired_at is not None and not poured)
+        ):
             continue
         minute = clock.of_record(stands.poured) if stands is not None and poured else None
         name = notes.name(row.public_id, row.form.name)

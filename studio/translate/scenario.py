@@ -4,10 +4,26 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import cached_property
 
 from planner.jsonio import plan_from_json
 from planner.plan import Plan
-from planner.scenario import Form, InKiln, InMould, Kiln, Racks, Scenario, Wip
+from planner.scenario import (
+    Cast,
+    Form,
+    Glaze,
+    InKiln,
+    InMould,
+    Job,
+    Kiln,
+    Mould,
+    Order,
+    Person,
+    Racks,
+    Scenario,
+    Station,
+    Wip,
+)
 from studio.models import Pin, Studio
 from studio.models import Plan as PlanRow
 from studio.queries.record import record_head
@@ -25,6 +41,8 @@ from studio.translate.times import Times
 from studio.translate.tuning import AFTER_DUE_DAYS, LEAST_DAYS, MOST_DAYS, TO_FINISH, WEIGHTS
 from studio.translate.ware import WareMaker
 
+LONG_AGO = 366 * 1440  # minutes: a plan from before that says nothing any more
+
 
 def scenario_at(studio: Studio, now: dt.datetime) -> Made:
     """The scenario of ``studio`` with minute 0 at ``now`` (aware; its seconds are cut off).
@@ -39,72 +57,114 @@ def scenario_at(studio: Studio, now: dt.datetime) -> Made:
 
 @dataclass(frozen=True)
 class _Making:
+    """One scenario in the making; each part is made when another first needs it."""
+
     rows: Rows
     state: State
     clock: Clock
     notes: Notes
 
     def made(self, head: int) -> Made:
-        horizon = self._horizon()
-        times = Times(self.rows, self.state, self.clock, horizon)
-        people = times.people(self.notes)
-        kilns_by_id = kilns(self.rows, times, {w.kiln for w in self.state.ware.values() if w.kiln}, self.notes)
-        forms_by_id = self._forms(kilns_by_id)
-        glazes_by_id = glazes(self.rows, self._glazes_in_use(), kilns_by_id.values(), self.notes)
-        orders, from_stock = OrderMaker(
-            self.rows, self.state, self.clock, horizon, forms_by_id, glazes_by_id, self.notes
-        ).all()
-        ware = WareMaker(
-            self.rows, self.state, self.clock, forms_by_id, kilns_by_id, glazes_by_id, orders, people, self.notes
-        )
-        wip = ware.all()
-        stations = times.stations(self.notes, {f.id: f.tool for f in forms_by_id.values()})
-        jobs = JobMaker(
-            self.rows, self.state, self.clock, horizon, {p.id: p for p in people}, {s.id: s for s in stations},
-            self.notes,
-        )  # fmt: skip
+        notes, scenario = self.notes, self._scenario()
+        _orders, from_stock = self.orders
+        return Made(scenario, notes.names, head, self.clock.start, notes.left_out, tuple(notes.asks), from_stock)
+
+    def _scenario(self) -> Scenario:
         previous, pins = self._previous()
-        scenario = Scenario(
+        return Scenario(
             start=self.clock.iso,
-            horizon=horizon,
-            people=people,
-            stations=stations,
+            horizon=self.horizon,
+            people=self.people,
+            stations=self.stations,
             racks=self._racks(),
-            forms=tuple(forms_by_id.values()),
-            moulds=moulds(
-                self.rows, self.state, self.clock, forms_by_id, (w for w in wip if isinstance(w, InMould)), self.notes
-            ),
-            casts=casts(self.rows, self.state, self.clock, forms_by_id, people, self.notes),
-            glazes=tuple(glazes_by_id.values()),
-            kilns=settled_kilns(
-                kilns_by_id, self.rows, forms_by_id, {w.kiln for w in wip if isinstance(w, InKiln)},
-                self._empty_firings(ware, wip), self.notes,
-            ),
-            jobs=jobs.all(),
-            orders=tuple(orders.values()),
-            wip=wip,
+            forms=tuple(self.forms.values()),
+            moulds=self.moulds,
+            casts=self._casts(),
+            glazes=tuple(self.glazes.values()),
+            kilns=self._kilns(),
+            jobs=self._jobs(),
+            orders=tuple(self.orders[0].values()),
+            wip=self.wip,
             to_finish=TO_FINISH,
             weights=WEIGHTS,
             previous=previous,
             pins=pins,
-        )  # fmt: skip
-        n = self.notes
-        return Made(scenario, n.names, head, self.clock.start, n.left_out, tuple(n.asks), from_stock)
+        )
 
-    def _horizon(self) -> int:
+    @cached_property
+    def horizon(self) -> int:
         """Whole days to a midnight: two weeks, or up to three where orders are due later."""
         last = max((x.order.due for x in self.rows.lines), default=self.clock.today)
         days = (last - self.clock.today).days + 1 + AFTER_DUE_DAYS
         return self.clock.midnight(min(max(days, LEAST_DAYS), MOST_DAYS))
 
-    def _forms(self, kilns_by_id: dict[str, Kiln]) -> dict[str, Form]:
+    @cached_property
+    def times(self) -> Times:
+        return Times(self.rows, self.state, self.clock, self.horizon)
+
+    @cached_property
+    def people(self) -> tuple[Person, ...]:
+        return self.times.people(self.notes)
+
+    @cached_property
+    def stations(self) -> tuple[Station, ...]:
+        return self.times.stations(self.notes, {f.id: f.tool for f in self.forms.values()})
+
+    @cached_property
+    def free_kilns(self) -> dict[str, Kiln]:
+        """The kilns by id, without regard to what is in them."""
+        return kilns(self.rows, self.times, {w.kiln for w in self.state.ware.values() if w.kiln}, self.notes)
+
+    @cached_property
+    def forms(self) -> dict[str, Form]:
         in_use = {w.form for w in self.state.ware.values()} | {x.form.public_id for x in self.rows.lines}
         now = int(self.clock.start.timestamp()) // 60
-        return forms(self.rows, now, in_use, kilns_by_id, self.notes)
+        return forms(self.rows, now, in_use, self.free_kilns, self.notes)
 
-    def _glazes_in_use(self) -> set[str]:
-        ware = {w.glaze for w in self.state.ware.values() if w.glaze is not None}
-        return ware | {x.glaze.public_id for x in self.rows.lines}
+    @cached_property
+    def glazes(self) -> dict[str, Glaze]:
+        in_use = {w.glaze for w in self.state.ware.values() if w.glaze is not None}
+        in_use |= {x.glaze.public_id for x in self.rows.lines}
+        return glazes(self.rows, in_use, self.free_kilns.values(), self.notes)
+
+    @cached_property
+    def orders(self) -> tuple[dict[str, Order], dict[str, int]]:
+        return OrderMaker(
+            self.rows, self.state, self.clock, self.horizon, self.forms, self.glazes, self.notes
+        ).all()  # fmt: skip
+
+    @cached_property
+    def ware(self) -> WareMaker:
+        return WareMaker(
+            self.rows, self.state, self.clock, self.forms, self.free_kilns, self.glazes, self.orders[0], self.people,
+            self.notes,
+        )  # fmt: skip
+
+    @cached_property
+    def wip(self) -> tuple[Wip, ...]:
+        return self.ware.all()
+
+    @cached_property
+    def moulds(self) -> tuple[Mould, ...]:
+        in_moulds = (w for w in self.wip if isinstance(w, InMould))
+        return moulds(self.rows, self.state, self.clock, self.forms, in_moulds, self.notes)
+
+    def _casts(self) -> tuple[Cast, ...]:
+        taken = {m.id for m in self.moulds}
+        return casts(self.rows, self.state, self.clock, self.forms, self.people, taken, self.notes)
+
+    def _kilns(self) -> tuple[Kiln, ...]:
+        filled = {w.kiln for w in self.wip if isinstance(w, InKiln)}
+        return settled_kilns(self.free_kilns, self.rows, self.forms, filled, self._empty_firings(filled), self.notes)
+
+    def _empty_firings(self, filled: set[str]) -> dict[str, int]:
+        """When kilns are free that fire although all that was in them is lost or cannot be told of."""
+        held = {k.id: self.state.firings[k.holds] for k in self.state.kilns.values() if k.holds is not None}
+        return {kiln: max(0, self.ware.opens(f)) for kiln, f in held.items() if kiln not in filled}
+
+    def _jobs(self) -> tuple[Job, ...]:
+        people, stations = {p.id: p for p in self.people}, {s.id: s for s in self.stations}
+        return JobMaker(self.rows, self.state, self.clock, self.horizon, people, stations, self.notes).all()
 
     def _racks(self) -> Racks:
         boards = {"damp": 0, "drying": 0, "glazed": 0}
@@ -112,17 +172,12 @@ class _Making:
             boards[rack.use] += rack.boards
         return Racks(**{use: min(n, 10**6) for use, n in boards.items()})
 
-    def _empty_firings(self, ware: WareMaker, wip: tuple[Wip, ...]) -> dict[str, int]:
-        """When kilns are free that fire although all that was in them is lost or cannot be told of."""
-        filled = {w.kiln for w in wip if isinstance(w, InKiln)}
-        held = {k.id: self.state.firings[k.holds] for k in self.state.kilns.values() if k.holds is not None}
-        return {kiln: max(0, ware.opens(f)) for kiln, f in held.items() if kiln not in filled}
-
     def _previous(self) -> tuple[Plan | None, tuple[str, ...]]:
         row = PlanRow.objects.filter(studio=self.rows.studio, is_current=True).first()
-        if row is None:
+        by = self.clock.minute(row.start) if row is not None else 0
+        if row is None or by < -LONG_AGO:
             return None, ()
-        plan = moved(plan_from_json(row.plan), self.clock.minute(row.start), self.state.done_tasks)
+        plan = moved(plan_from_json(row.plan), by, self.state.done_tasks)
         pins = Pin.objects.filter(studio=self.rows.studio).order_by("pk")
         kept = [p.task for p in pins if p.until is None or p.until > self.clock.start]
         return plan, tuple(p for p in kept if p in plan.task and p not in self.state.done_tasks)

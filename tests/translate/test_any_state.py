@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-import uuid
 from collections import Counter
 from typing import Any
 
@@ -27,6 +26,7 @@ from hypothesis.stateful import (
 from planner.checks import check
 from planner.dispatch import first_plan
 from planner.jsonio import read_scenario, write_scenario
+from studio import models
 from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station
 from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
@@ -60,6 +60,26 @@ STEP = st.fixed_dictionaries({
 })  # fmt: skip
 
 
+class Ids:
+    """New ids in rising order instead of random ones, so that the same choices lead to the same studio."""
+
+    def __init__(self) -> None:
+        self.last, self.waiting = 0, ""
+
+    def next(self) -> str:
+        self.last += 1
+        return f"n{self.last:011d}"
+
+    def choice(self, _alphabet: str) -> str:
+        """The next character of an id, for who puts one together character by character."""
+        self.waiting = self.waiting or self.next()
+        first, self.waiting = self.waiting[0], self.waiting[1:]
+        return first
+
+
+new_ids = Ids()
+
+
 class AnyStudio(RuleBasedStateMachine):
     """One studio in all kinds of trouble."""
 
@@ -74,10 +94,10 @@ class AnyStudio(RuleBasedStateMachine):
             self.a_plan_is_made_and_used()
 
     def ids(self, model: Any) -> list[str]:
-        return list(model.objects.filter(studio=self.shop.studio).values_list("public_id", flat=True))
+        return list(model.objects.filter(studio=self.shop.studio).order_by("pk").values_list("public_id", flat=True))
 
     def send(self, kind: str, **payload: Any) -> None:
-        answer = self.shop.send(kind, **payload)
+        answer = self.shop.send(kind, client_id=new_ids.next(), **payload)
         assert answer.status != 500, (kind, payload, answer)
         reached[f"{kind} {answer.status}"] += 1
 
@@ -183,7 +203,7 @@ class AnyStudio(RuleBasedStateMachine):
     def anything_is_put_on_record(self, facts: list[Fact], shift: int) -> None:
         """Straight on the record: what other devices, late or wrong, may have told."""
         names = self._names()
-        ids = {f.id: uuid.uuid4().hex for f in facts}
+        ids = {f.id: new_ids.next() for f in facts}
         base = minute_of(self.shop.now) - T0 + shift
         new = [
             NewFact(
@@ -233,7 +253,7 @@ class AnyStudio(RuleBasedStateMachine):
 
     @rule(minutes=st.sampled_from([10, 60, 600]), days=st.integers(1, 5), data=st.data())
     def ware_is_asked_about(self, minutes: int, days: int, data: st.DataObject) -> None:
-        wares = sorted(w.id for w in self.shop.state.ware.values() if w.stage in ("in_mould", "leather"))
+        wares = [w.id for w in self.shop.state.ware.values() if w.stage in ("in_mould", "leather")]
         if wares:
             batch = data.draw(st.sampled_from(wares))
             self.send("too_soft", batch=batch, minutes=minutes)
@@ -275,11 +295,19 @@ class AnyStudio(RuleBasedStateMachine):
             self.shop.now = max(self.shop.now, live.when(left[-1].end).astimezone(dt.UTC))
             self.send("done_up_to", tasks=[t.id for t in left])
 
+    @rule(data=st.data())
+    def an_old_plan_is_taken_again(self, data: st.DataObject) -> None:
+        """It is used or refused; and how far it may be moved can be told in either case."""
+        rows = list(models.Plan.objects.filter(studio=self.shop.studio).order_by("pk"))
+        if rows:
+            row = data.draw(st.sampled_from(range(len(rows))), label="plan")
+            accepted = plans.accept_plan(studio=self.shop.studio, plan=rows[row], now=self.shop.now)
+            reached["old plan used" if accepted.used else "old plan refused"] += 1
+            assert models.Plan.objects.filter(studio=self.shop.studio, is_current=True).count() == 1
+
     @rule(n=st.integers(1, 3))
     def something_is_undone(self, n: int) -> None:
-        from studio.models import Fact as FactRow
-
-        facts = FactRow.objects.filter(studio=self.shop.studio).order_by("-seq")[n - 1 : n]
+        facts = models.Fact.objects.filter(studio=self.shop.studio).order_by("-seq")[n - 1 : n]
         for row in facts:
             self.send("undo", fact=row.public_id)
 
@@ -310,6 +338,7 @@ def test_any_state_gives_a_scenario_that_the_planner_takes(monkeypatch: pytest.M
     monkeypatch.setattr("studio.services.record.EVERY", 12)  # so that snapshots are at work
     monkeypatch.setattr("studio.services.record.SETTLED", 3)
     monkeypatch.setattr("studio.record.points.SETTLED", 3)
+    monkeypatch.setattr("studio.models.base.secrets", new_ids)
     reached.clear()
     run_state_machine_as_test(
         AnyStudio,

@@ -129,3 +129,14 @@ def test_a_failed_cast_can_be_poured_again(shop: Shop) -> None:
     shop.do("cast_lost", cast=cast)
     assert made(shop).scenario.cast[cast].poured is None
     assert Cast.objects.get(studio=shop.studio).retired_at is None
+
+
+def test_a_cast_that_is_pressed_without_a_word_of_its_lifting_is_a_mould(shop: Shop) -> None:
+    cast = shop.do("cast_save", form=shop.ids["form"]).data["casts"][0]
+    shop.do("poured", cast=cast)
+    shop.do("lifted", cast=cast)
+    lifting = shop.state.seen[f"lifted/{cast}"]
+    shop.do("pressed", form=shop.ids["form"], count=1, moulds=[cast])
+    shop.do("undo", fact=lifting)
+    told = made(shop).scenario
+    assert told.casts == () and told.mould[cast].ready is None
