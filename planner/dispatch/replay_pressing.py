@@ -38,22 +38,33 @@ def _same_minute(
 ) -> bool:
     start = press.start
     count = min(count, shop.ready_moulds(form, start))
-    for station in shop.facts.stations_of["press"] or ():
-        if start < shop.wheels[station].last or count < 1:
+    names = [x.id for x in shop.facts.scenario.stations]
+    station = names.index(press.station) if press.station in names else -1
+    if station not in (shop.facts.stations_of["press"] or ()) or start < shop.wheels[station].last:
+        return False
+    setup = setup_minutes(shop, f, station, start)
+    count = min(count, _fitting(shop, f, station, start, setup, press.person))
+    for part in PARTS:
+        n = int(count * part)
+        slot = at_minute(shop, "press", start, setup + f.press.minutes(n), press.person, press.station) if n else None
+        if slot is None or slot[2] != station:
             continue
-        setup = setup_minutes(shop, f, station, start)
-        name = shop.facts.scenario.stations[station].id
-        if name != press.station and len(shop.facts.stations_of["press"] or ()) > 1:
-            continue
-        for part in PARTS:
-            n = max(1, int(count * part))
-            slot = at_minute(shop, "press", start, setup + f.press.minutes(n), press.person, name)
-            if slot is None or slot[2] != station:
-                continue
-            pressing = Pressing(slot, n, setup, setup + f.press.minutes(n))
-            if _with_chain(shop, kept, pull, batch, f, form, pressing):
-                return True
+        pressing = Pressing(slot, n, setup, setup + f.press.minutes(n))
+        if _with_chain(shop, kept, pull, batch, f, form, pressing):
+            return True
     return False
+
+
+def _fitting(shop: Shop, f: Form, station: int, start: int, setup: int, person: str) -> int:
+    """Pieces for which there is time from ``start`` until the next thing: a setup may take longer than before."""
+    people = shop.facts.scenario.people
+    able = [p for p in shop.facts.people_of["press"] if shop.hours[p].holds(start, start + setup + 1)]
+    own = [p for p in able if people[p].id == person] or able
+    ends = [shop.hours[p].end_of(start) for p in own]
+    room = min(max(ends, default=start), shop.stations[station].end_of(start)) - start - setup - f.press.fixed
+    if room < 0:
+        return 0
+    return room * 60 // f.press.each_s if f.press.each_s else 1 << 20
 
 
 def _with_chain(
