@@ -1,4 +1,4 @@
-"""A studio some whole days later, everything done as planned: the scenario that a re-plan then starts from."""
+"""A studio some time later, everything done as planned: the scenario that a re-plan then starts from."""
 
 from __future__ import annotations
 
@@ -27,12 +27,14 @@ from planner.scenario import (
 from tests.planner.builders import DAY
 
 
-def later(scenario: Scenario, plan: Plan, days: int) -> Scenario:
-    """``scenario`` at the local midnight ``days`` days on, with ``plan`` as the plan before.
+def later(scenario: Scenario, plan: Plan, days: int, minute: int = 0) -> Scenario:
+    """``scenario`` ``days`` days on, at or soon after ``minute`` of the local day, with ``plan`` as the plan before.
 
-    Nobody works at midnight, so that no task is under way.
+    The first minute is taken at which no task is under way.
     """
-    m = days * DAY - scenario.midnight_offset % DAY
+    m = days * DAY - scenario.midnight_offset % DAY + minute
+    while any(t.start < m < t.end for t in plan.tasks):
+        m += 1
     return _Later(scenario, plan, m).scenario()
 
 

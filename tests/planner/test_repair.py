@@ -121,6 +121,16 @@ def test_days_later_with_all_done_as_planned_the_plan_still_stands(seed: int) ->
     assert len(list(moved(now, kept_whole(now)))) <= 2
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_at_noon_the_tool_is_looked_at_again_and_little_moves(seed: int) -> None:
+    """A tool that is on at minute 0 needs its recheck (R02), so that the next press ends later or holds fewer."""
+    scenario = generator.lifelike(seed, ["tiny", "small", "medium"][seed % 3])
+    plan = first_plan(scenario)
+    assert plan is not None
+    now = later(scenario, plan, 2, 760)
+    assert len(list(moved(now, kept_whole(now)))) <= 2 + len(plan.tasks) // 10
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_a_mould_that_cracks_in_mid_week_moves_little(seed: int) -> None:
     scenario = generator.lifelike(seed, "small")
