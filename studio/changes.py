@@ -14,8 +14,8 @@ from django.utils.translation import ngettext
 from planner.plan import Firing, OrderDone, Task
 from planner.scenario import Span
 from studio import words
-from studio.queries.cards import Subject, subjects
 from studio.queries.plans import Live
+from studio.queries.sides import Side
 
 PIECES = ("press", "glaze", "finish")  # told piece by piece; other work on ware follows from the pressing
 SINGLE = ("pour", "lift", "job")
@@ -39,7 +39,7 @@ def changes(before: Live | None, after: Live, done: frozenset[str] = frozenset()
     """
     if before is None:
         return [_first(after)]
-    both = _Both(_Side(before, done, after.start), _Side(after, done, after.start))
+    both = _Both(Side(before, done, after.start), Side(after, done, after.start))
     found = [
         *both.orders(), *both.spoiled(), *both.pieces(), *both.single(), *both.firings(), *both.evenings(),
         *both.within_days(),
@@ -59,49 +59,9 @@ def _first(after: Live) -> Change:
 
 
 @dataclass(frozen=True)
-class _Side:
-    """One of the two plans, without what is done or gone by."""
-
-    live: Live
-    done: frozenset[str]
-    since: dt.datetime
-
-    @property
-    def about(self) -> dict[str, Subject]:
-        return subjects(self.live.plan, self.live.scenario)
-
-    def tasks(self) -> list[Task]:
-        first = self.live.minute(self.since)
-        return [t for t in self.live.plan.tasks if t.id not in self.done and t.start >= first]
-
-    def date(self, minute: int) -> dt.date:
-        return self.live.when(minute).date()
-
-    def half(self, minute: int) -> tuple[dt.date, str]:
-        at = self.live.when(minute)
-        return at.date(), words.half_of(at)
-
-    def order_done(self) -> dict[str, OrderDone]:
-        return {o.id: o for o in self.live.plan.orders}
-
-    def per_day(self, kind: str) -> dict[str, Counter[dt.date]]:
-        """Pieces of each form that go through ``kind`` of work on each day."""
-        about, found = self.about, {}
-        for task in self.tasks():
-            if task.kind == kind and task.id in about:
-                subject = about[task.id]
-                found.setdefault(subject.form, Counter())[self.date(task.start)] += subject.count
-        return found
-
-    def form(self, form: str) -> str:
-        row = self.live.scenario.form.get(form)
-        return (row.name if row else None) or form
-
-
-@dataclass(frozen=True)
 class _Both:
-    old: _Side
-    new: _Side
+    old: Side
+    new: Side
 
     def day(self, day: dt.date) -> str:
         """A day by its name, with the date where that name comes again before it."""
@@ -129,7 +89,7 @@ class _Both:
         yield from self._stays(stays, [i for i in new if i in old])
 
     @staticmethod
-    def _who(side: _Side, order_id: str) -> str:
+    def _who(side: Side, order_id: str) -> str:
         order = side.live.scenario.order.get(order_id)
         if order is None:
             return order_id
@@ -234,12 +194,12 @@ class _Both:
             yield Change("fewer", _("%(what)s falls out.") % {"what": self._what(side, was)}, (was.id,))
 
     @staticmethod
-    def _single(side: _Side) -> dict[tuple[str, str], tuple[Task, _Side]]:
+    def _single(side: Side) -> dict[tuple[str, str], tuple[Task, Side]]:
         about = side.about
         return {(t.kind, about[t.id].id): (t, side) for t in side.tasks() if t.kind in SINGLE and t.id in about}
 
     @staticmethod
-    def _what(side: _Side, task: Task) -> str:
+    def _what(side: Side, task: Task) -> str:
         subject = side.about[task.id]
         job = side.live.scenario.job.get(subject.id)
         name = ((job.name if job else None) or subject.id) if task.kind == "job" else side.form(subject.form)
@@ -254,8 +214,9 @@ class _Both:
             yield from self._kiln(key, old.get(key, []), new.get(key, []))
 
     @staticmethod
-    def _to_light(side: _Side) -> dict[tuple[str, str], list[Firing]]:
-        first, found = side.live.minute(side.since), {}
+    def _to_light(side: Side) -> dict[tuple[str, str], list[Firing]]:
+        first = side.live.minute(side.since)
+        found: dict[tuple[str, str], list[Firing]] = {}
         for firing in sorted(side.live.plan.firings, key=lambda f: f.fire or 0):
             if firing.fire is not None and firing.fire >= first and firing.load not in side.done:
                 kiln = side.live.scenario.kiln[firing.kiln]
@@ -299,7 +260,7 @@ class _Both:
             yield Change("evening", text % {"name": name, "day": self.day(day)})
 
     @staticmethod
-    def _evenings(side: _Side) -> dict[tuple[dt.date, str], str]:
+    def _evenings(side: Side) -> dict[tuple[dt.date, str], str]:
         found = {}
         for task in side.tasks():
             person = side.live.scenario.person.get(task.person)

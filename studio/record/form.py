@@ -78,7 +78,7 @@ _minute, _count, _some = _whole(0, LATEST), _whole(1, MOST), _whole(0, MOST)
 _pieces = _table(1, batch=_id, count=_count)
 _span = {"started": _minute, "ended": _minute}
 _part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder": _or_none(_id)}
-_mould_gone = {"mould": _id, "piece_lost": _truth}
+_mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
     "pressed": {

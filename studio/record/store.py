@@ -36,7 +36,9 @@ def state_to_json(state: State) -> dict[str, Any]:
 
 def state_from_json(said: dict[str, Any]) -> State:
     """The state that :func:`state_to_json` wrote."""
-    state = State(**{name: {k: kind(**v) for k, v in said[name].items()} for name, kind in RECORDS.items()})
+    state = State()
+    for name, kind in RECORDS.items():
+        setattr(state, name, {k: kind(**v) for k, v in said[name].items()})
     for name in PLAIN:
         setattr(state, name, dict(said[name]))
     for ware in state.ware.values():

@@ -72,7 +72,8 @@ class OrderMaker:
 
     def all(self) -> tuple[dict[str, Order], dict[str, int]]:
         """The orders by id, and the firsts from stock counted off each line."""
-        shelf, found, from_stock = shelf_of(self.state), {}, {}
+        shelf, found = shelf_of(self.state), {}
+        from_stock: dict[str, int] = {}
         for line in self.rows.lines:
             self.notes.name(line.public_id, line.order.customer.name)
             if line.form.public_id not in self.forms or line.glaze.public_id not in self.glazes:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 class Standing(NamedTuple):
     """Pieces at one stage, and the share of them that will become firsts."""
 
-    count: int
+    pieces: int
     survival: Fraction
 
 
@@ -43,8 +43,8 @@ def pieces_to_make(missing: int, standing: Sequence[Standing], from_pressing: Fr
     ceil((20 − 5.76) ÷ 0.96) = 15 of them and none is pressed: 21.
     """
     need, taken = Fraction(max(0, missing)), []
-    for count, worth in standing:
-        use = min(count, ceil(need / worth)) if need > 0 else 0
+    for pieces, worth in standing:
+        use = min(pieces, ceil(need / worth)) if need > 0 else 0
         taken.append(use)
         need -= use * worth
     fresh = ceil(need / from_pressing) if need > 0 else 0

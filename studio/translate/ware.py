@@ -71,7 +71,7 @@ class WareMaker:
             if ware.form not in self.forms:
                 self.notes.leave_out(ware.id, "no_such_form")
                 continue
-            wip: Wip | None = self.notes.built(ware.id, lambda: makers[ware.stage](ware))  # type: ignore[operator]  # noqa: B023
+            wip: Wip | None = self.notes.built(ware.id, lambda: makers[ware.stage](ware))  # noqa: B023
             if wip is not None:
                 found.append(wip)
         return tuple(found)

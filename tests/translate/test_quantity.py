@@ -62,4 +62,4 @@ def test_it_is_enough_and_one_piece_fewer_would_not_be(missing: int, stages: lis
     worths += [pressing] * need.fresh
     assert need.qty == len(worths) and sum(worths) >= missing
     assert not worths or sum(worths[:-1]) < missing
-    assert all(taken <= s.count for s, taken in zip(standing, need.taken, strict=True))
+    assert all(taken <= s.pieces for s, taken in zip(standing, need.taken, strict=True))
