@@ -81,15 +81,15 @@ def _changes(row: models.Plan, before: models.Plan | None, studio: Studio) -> li
 def accept_plan(*, studio: Studio, plan: models.Plan, now: dt.datetime, user: User | None = None) -> Accepted:
     """Use ``plan`` from now on if it still fits.
 
-    Where the record has moved on since it was made, what is left of it is checked against how things stand now: it is
-    used if it holds, and said to be out of date if not, so that a repair can be offered. There is one plan in use.
+    What is left of it is checked against how things stand now, for the record may have moved on and hours or orders
+    may have changed: it is used if it holds, and said to be out of date if not, so that a repair can be offered.
     """
     Studio.objects.select_for_update().get(pk=studio.pk)
     row = models.Plan.objects.select_for_update().get(pk=plan.pk, studio=studio)
     if row.is_current:
         return Accepted(True, False, _("This plan is in use already."))
     moved_on = record_head(studio) != row.record_seq or row.accepted_at is not None
-    rules = broken_rules(studio, row, now) if moved_on or now - row.made_at > UNRECORDED else ()
+    rules = broken_rules(studio, row, now)
     if rules:
         message = _("Since this plan was made things have happened that it does not fit. Your present plan stands.")
         return Accepted(False, moved_on, message, rules)

@@ -10,22 +10,13 @@ from studio.translate.spans import common, joined, without
 BREAK = 120  # minutes: hours with a shorter pause between them are one day's work
 
 
-def spans_of(people: Iterable[Person], kind: str, evenings: bool = False) -> list[Span]:
-    """The hours of everybody who can do ``kind``; one list for each person, one after the other."""
-    return [
-        span
-        for p in people
-        if p.can(kind)
-        for span in (joined([*p.hours, *p.extra], -(10**9), 10**9) if evenings else p.hours)
-    ]
-
-
 def day_of_chance(people: Iterable[Person], kind: str, minutes: int, after: int) -> int | None:
     """The end of the first working day on which somebody can give ``minutes`` to ``kind`` in one go, from ``after``.
 
     None if nobody ever can.
     """
-    spans = sorted(Span(max(s.a, after), s.b) for s in spans_of(people, kind) if s.b > after)
+    there = [span for p in people if p.can(kind) for span in p.hours]
+    spans = sorted(Span(max(s.a, after), s.b) for s in there if s.b > after)
     first = next((s for s in spans if s.b - s.a >= minutes), None)
     if first is None:
         return None

@@ -46,14 +46,16 @@ class Shelf:
     stock: dict[str, int]  # "form/glaze" -> firsts
 
 
-def shelf_of(state: State) -> Shelf:
+def shelf_of(state: State, lines: list[OrderLine]) -> Shelf:
+    """What stands there; ware of another form or glaze than its line's is nobody's, as for the planner."""
+    kinds = {x.public_id: (x.form.public_id, x.glaze.public_id) for x in lines}
     own: dict[tuple[str, str], int] = {}
     shared: dict[tuple[str, str], int] = {}
     for ware in state.ware.values():
         stage = stage_of(ware)
         if stage in SHARED:
             shared[ware.form, stage] = shared.get((ware.form, stage), 0) + ware.count
-        elif ware.order is not None:
+        elif ware.order is not None and kinds.get(ware.order) == (ware.form, ware.glaze):
             own[ware.order, stage] = own.get((ware.order, stage), 0) + ware.count
     return Shelf(own, shared, {key: max(0, t.firsts - t.shipped) for key, t in state.stock.items()})
 
@@ -72,7 +74,7 @@ class OrderMaker:
 
     def all(self) -> tuple[dict[str, Order], dict[str, int]]:
         """The orders by id, and the firsts from stock counted off each line."""
-        shelf, found = shelf_of(self.state), {}
+        shelf, found = shelf_of(self.state, self.rows.lines), {}
         from_stock: dict[str, int] = {}
         for line in self.rows.lines:
             self.notes.name(line.public_id, line.order.customer.name)

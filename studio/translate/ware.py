@@ -87,7 +87,7 @@ class WareMaker:
     def _order(self, ware: Ware) -> str | None:
         """The ware's order line if it is still to be made, else None: the ware is for stock."""
         order = self.orders.get(ware.order or "")
-        fits = order is not None and order.form == ware.form and ware.glaze in (None, order.glaze)
+        fits = order is not None and (order.form, order.glaze) == (ware.form, ware.glaze)
         return order.id if order is not None and fits else None
 
     def in_mould(self, ware: Ware) -> InMould:

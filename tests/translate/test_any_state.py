@@ -83,8 +83,11 @@ new_ids = Ids()
 class AnyStudio(RuleBasedStateMachine):
     """One studio in all kinds of trouble."""
 
-    @initialize(change=st.sampled_from(CHANGES), furnished=st.sampled_from([True, True, True, False]))
-    def open(self, change: tuple[str, dt.datetime], furnished: bool) -> None:
+    @initialize(
+        change=st.sampled_from(CHANGES), furnished=st.sampled_from([True, True, True, False]),
+        facts=st.just([]) | records(40),
+    )  # fmt: skip
+    def open(self, change: tuple[str, dt.datetime], furnished: bool, facts: list[Fact]) -> None:
         zone, at = change
         self.shop = Shop(now=at.replace(tzinfo=dt.UTC))
         self.send("studio_save", name="Anywhere", time_zone=zone, units="metric", week="damp", version=1)
@@ -92,6 +95,8 @@ class AnyStudio(RuleBasedStateMachine):
             self.shop.furnish(moulds=5)
             self.line = self.shop.order(qty=7, days=9)
             self.a_plan_is_made_and_used()
+        if facts:
+            self.anything_is_put_on_record(facts, 0)
 
     def ids(self, model: Any) -> list[str]:
         return list(model.objects.filter(studio=self.shop.studio).order_by("pk").values_list("public_id", flat=True))

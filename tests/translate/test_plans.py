@@ -156,3 +156,13 @@ def test_moving_a_plan_moves_all_of_it(shop: Shop, by: int) -> None:
     assert [f.fire - by for f in other.firings if f.fire is not None] == [f.fire for f in live.plan.firings]
     ahead = moved(live.plan, 0, done=[t.id for t in live.plan.tasks])
     assert all(t.end <= 0 or t.start < 0 for t in ahead.tasks)
+
+
+def test_hours_changed_since_are_noticed_though_nothing_was_recorded(shop: Shop) -> None:
+    shop.order(qty=20)
+    row = new_plan(shop)
+    person = models.Person.objects.get(studio=shop.studio)
+    shop.do("hours_save", person=person.public_id, version=person.version,
+            hours=[{"weekday": 6, "starts": "10:00", "ends": "12:00"}])  # fmt: skip
+    accepted = plans.accept_plan(studio=shop.studio, plan=row, now=shop.now)
+    assert not accepted.used and not accepted.moved_on and "R01" in accepted.rules
