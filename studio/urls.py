@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from django.urls import include, path
 
+from studio.views.account import Password, studio_new
 from studio.views.choose_studio import choose_studio
 from studio.views.health import health
 from studio.views.home import home
+from studio.views.join import join
 from studio.views.login import Login, Logout
 
 handler400 = "studio.views.errors.bad_request"
@@ -19,6 +21,9 @@ urlpatterns = [
     path("login/", Login.as_view(), name="login"),
     path("logout/", Logout.as_view(), name="logout"),
     path("studios/", choose_studio, name="choose_studio"),
+    path("studios/new/", studio_new, name="studio_new"),
+    path("password/", Password.as_view(), name="password"),
+    path("join/<str:token>/", join, name="join"),
     path("health/", health, name="health"),
     path("s/<str:studio>/", include("studio.urls_pages")),
 ]

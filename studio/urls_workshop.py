@@ -5,9 +5,18 @@ from __future__ import annotations
 from django.urls import path
 
 from studio.views.kiln import kiln, kiln_load, kiln_pack
+from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
+from studio.views.workshop import workshop, workshop_first
+from studio.views.workshop_forms import workshop_form, workshop_forms
+from studio.views.workshop_kilns import workshop_glazes, workshop_kilns
+from studio.views.workshop_other import workshop_other
+from studio.views.workshop_people import workshop_people, workshop_person
+from studio.views.workshop_studio import workshop_studio
+from studio.views.workshop_tools import workshop_racks, workshop_stations
+from studio.views.workshop_ware import workshop_ware
 
 urlpatterns = [
     path("orders/", orders, name="orders"),
@@ -18,4 +27,19 @@ urlpatterns = [
     path("kiln/", kiln, name="kiln"),
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
     path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),
+    path("workshop/", workshop, name="workshop"),
+    path("workshop/first/", workshop_first, name="workshop_first"),
+    path("workshop/studio/", workshop_studio, name="workshop_studio"),
+    path("workshop/people/", workshop_people, name="workshop_people"),
+    path("workshop/people/<str:person>/", workshop_person, name="workshop_person"),
+    path("workshop/stations/", workshop_stations, name="workshop_stations"),
+    path("workshop/racks/", workshop_racks, name="workshop_racks"),
+    path("workshop/kilns/", workshop_kilns, name="workshop_kilns"),
+    path("workshop/glazes/", workshop_glazes, name="workshop_glazes"),
+    path("workshop/forms/", workshop_forms, name="workshop_forms"),
+    path("workshop/forms/<str:form>/", workshop_form, name="workshop_form"),
+    path("workshop/other/", workshop_other, name="workshop_other"),
+    path("workshop/ware/", workshop_ware, name="workshop_ware"),
+    path("workshop/members/", workshop_members, name="workshop_members"),
+    path("workshop/invite/", workshop_invite, name="workshop_invite"),
 ]

@@ -3,6 +3,7 @@
 PUBLIC_VIEWS = frozenset(
     {
         "login",
+        "join",  # an invitation's link; without its secret it shows nothing
         "health",  # says only that the server answers
     }
 )

@@ -44,6 +44,7 @@ def ticks(form: Filled, name: str, label: str, choices: Iterable[tuple[Any, Any]
 def tickbox(form: Filled, name: str, label: str, hint: str = "") -> dict[str, Any]:
     """One yes or no."""
     value = form.value(name)
+    value = value[-1] if isinstance(value, list) and value else value  # “off” stands before the box, “on” in it
     on = value in (True, "on", "true", "yes", "1", 1)
     return {"id": f"{form.id}-{name}", "name": name, "label": label, "on": on, "hint": hint, "error": form.error(name)}
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from studio.models import Order, Studio
 from studio.queries.choices import order_choices
 from studio.queries.orders import OrderView, order_view
+from studio.queries.workshop import first_hour
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled
 from studio.views.refused import Refusal, take_refused
@@ -52,6 +53,9 @@ def _page(
         "form": form, "rows": rows, "choices": order_choices(studio), "today": timezone.localdate(),
         "weights": Order.Weight.choices, **more,
     }  # fmt: skip
+    if "first" in request.GET:
+        first = first_hour(studio)
+        context |= {"first": first, "place": first.at("orders"), "after": first.after("orders")}
     return render(request, template, context)
 
 

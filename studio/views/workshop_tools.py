@@ -1,0 +1,56 @@
+"""Machines and benches, and the racks with their ware boards."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+
+from studio.defaults import BOARDS
+from studio.models import Rack, Station, Studio, Tool
+from studio.views.door import studio_page
+from studio.views.filled import filled, things
+from studio.views.refused import take_refused
+from studio.views.workshop import part
+from studio.words import KINDS
+
+
+@studio_page
+def workshop_stations(request: HttpRequest, studio: Studio) -> HttpResponse:
+    """Each station with the kinds of work done there, and the profile tools."""
+    refusal = take_refused(request, studio, "station_save", "tool_save")
+    rows = Station.objects.filter(studio=studio, retired_at=None).order_by("pk")
+    tools = Tool.objects.filter(studio=studio, retired_at=None).order_by("name")
+    context = {
+        "stations": things(refusal, "station_save", "station", rows, _station),
+        "new": filled(refusal, "station_save", {"name": "", "kinds": []}, station=""),
+        "kinds": [(k, v.group) for k, v in KINDS.items() if k != "trim"],
+        "tools": things(refusal, "tool_save", "tool", tools, _tool),
+        "has_machine": any("press" in s.kinds for s in rows), "has_wheel": any("turn" in s.kinds for s in rows),
+    }  # fmt: skip
+    return part(request, studio, "studio/workshop_stations.html", "machine", context)
+
+
+def _station(row: Station) -> dict[str, Any]:
+    return {"name": row.name, "kinds": row.kinds}
+
+
+def _tool(row: Tool) -> dict[str, Any]:
+    return {"name": row.name, "setup_min": row.setup_min, "recheck_min": row.recheck_min}
+
+
+@studio_page
+def workshop_racks(request: HttpRequest, studio: Studio) -> HttpResponse:
+    """Each rack with its boards."""
+    refusal = take_refused(request, studio, "rack_save")
+    rows = list(Rack.objects.filter(studio=studio, retired_at=None).order_by("use", "pk"))
+    context = {
+        "racks": things(refusal, "rack_save", "rack", rows, _rack),
+        "new": filled(refusal, "rack_save", {"name": "", "use": "", "boards": ""}, rack=""),
+        "uses": Rack.Use.choices, "missing": set(Rack.Use.values) - {r.use for r in rows}, "usual": BOARDS,
+    }  # fmt: skip
+    return part(request, studio, "studio/workshop_racks.html", "racks", context)
+
+
+def _rack(row: Rack) -> dict[str, Any]:
+    return {"name": row.name, "use": row.use, "boards": row.boards}
