@@ -199,7 +199,7 @@ def line_counts(rows: Rows, state: State) -> dict[str, tuple[Count, ...]]:
     Ware that is not glazed yet belongs to no order: those due first have the first claim on it, as in the plan. A
     line's pieces may be more than it wants, since some will be lost on the way.
     """
-    shelf, dry, found = shelf_of(state), _dry(rows, state), {}
+    shelf, dry, found = shelf_of(state, rows.lines), _dry(rows, state), {}
     for line in rows.lines:
         tally = state.lines.get(line.public_id, Tally())
         timings = rows.timings.get(line.form.public_id)
