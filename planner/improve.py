@@ -13,7 +13,7 @@ from planner.scenario import Scenario
 from planner.search import search
 
 AT_LEAST = 2.0  # seconds below which loading the solver is not worth it
-SEARCH_PART = 0.5  # of the time goes to the search over habits
+SEARCH_PARTS = (0.5, 0.35)  # of the time goes to the search over habits, child by child
 SMALL_STEP = 0.3  # seconds between plans that are sent
 
 
@@ -77,7 +77,7 @@ def improve(
     phase("search")
     if _mostly_finishing(plan):
         resequence(scenario, plan, clock.share(0.6), path, finds.offer)
-    search(scenario, finds.best, clock.share(SEARCH_PART) if enough else clock, path, finds.offer)
+    search(scenario, finds.best, clock.share(SEARCH_PARTS[number % 2]) if enough else clock, path, finds.offer)
     resequence(scenario, finds.best, clock.share(0.05), path, finds.offer)
     finds.send()
     if enough:

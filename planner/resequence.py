@@ -15,7 +15,7 @@ from typing import Protocol
 
 from planner.costs import with_costs
 from planner.plan import Plan, Task
-from planner.scenario import Fired, Scenario, Span
+from planner.scenario import Fired, Scenario
 
 FIRST_HEAT, LAST_HEAT = 0.3, 0.005  # of the best cost
 CYCLE = 0.7  # seconds from hot to cold; then hot again

@@ -97,7 +97,7 @@ def _free(sub: Sub, firing: Firing | None, kiln: Kiln, stage: str, name: str) ->
     for p in options:
         one = len(options) == 1
         programs[p.id] = here if one else sub.flag(f"{name}.{p.id}", bool(firing and firing.program == p.id))
-    if len(options) > 1:
+    if len(options) != 1:
         m.add(sum(programs.values()) == here)
     fire = sub.whole(sub.lo, sub.hi, f"{name}.fire", firing.fire if firing else None)
     m.add(fire >= load.end).only_enforce_if(here)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from planner.model.polish.freed import Freed
 from planner.plan import Batch, Firing, Plan
 from planner.scenario import Scenario, Span
 
 DAY = 1440
-MOST = 26  # things freed at once when only times may change
-MOST_OPEN = 18  # when contents may change too
+MOST = 26  # things freed at once when only times may change, at scale 1
+MOST_OPEN = 20  # when contents may change too
+WAYS = ("days", "kilns", "order", "form", "scattered", "finishing", "stretch")
+WHOLE = 45  # a plan of no more things may be freed as a whole
 
 
 @dataclass(frozen=True)
@@ -34,23 +38,16 @@ class Picker:
         self.loads = sorted((f for f in plan.firings if f.load), key=lambda f: plan.task[f.load or ""].start)
         self._of = {t.id: t for t in self.things}
         self._lots_in = {f.id: {p.source for p in f.pieces} for f in plan.firings}
+        self._scale = 1.0
 
-    def pick(self) -> Freed | None:
-        """A neighbourhood at random."""
-        ways: list[tuple[float, Callable[[], Freed | None]]] = [
-            (3, self.days),
-            (3, self.kilns),
-            (2, self.order),
-            (2, self.form),
-            (1, self.scattered),
-            (1, self.finishing),
-        ]
-        total = self.chance.random() * sum(w for w, _ in ways)
-        for weight, way in ways:
-            total -= weight
-            if total <= 0:
-                return way()
-        return ways[-1][1]()
+    def pick(self, way: str, scale: float = 1.0) -> Freed | None:
+        """A neighbourhood of the kind ``way`` (one of ``WAYS``), at random; ``scale`` times as large as usual."""
+        self._scale = scale
+        made: Freed | None = getattr(self, way)()
+        return made
+
+    def _number(self, usual: int) -> int:
+        return max(1, round(usual * self._scale))
 
     # --- ways ----------------------------------------------------------------------------------------------------
 
@@ -60,40 +57,49 @@ class Picker:
         at = self._moment() - span // 2
         inside = [t for t in self.things if t.start < at + span and t.end > at and t.end - t.start < 3 * DAY]
         inside.sort(key=lambda t: abs((t.start + t.end) // 2 - at - span // 2))
-        return self._freed(inside[:MOST], "days", slack=(DAY // 2, DAY))
+        return self._freed(inside[: self._number(MOST)], "days", slack=(DAY // 2, DAY))
+
+    def stretch(self) -> Freed | None:
+        """Everything in some days with its contents; a small plan as a whole."""
+        span = self._number(3) * DAY
+        at = max(0, self._moment() - span // 3)
+        inside = [t for t in self.things if t.start < at + span and t.end > at]
+        if len(self.things) <= WHOLE and self._scale >= 1:
+            inside = self.things
+        orders = self._owing()
+        lots = tuple(self.chance.sample(orders, min(len(orders), self._number(2))))
+        inside.sort(key=lambda t: abs((t.start + t.end) // 2 - at - span // 2))
+        most = max(WHOLE, self._number(MOST_OPEN))
+        return self._freed(inside[:most], "stretch", contents=True, new_lots=lots, new_firings=self._perhaps_firing())
 
     def scattered(self) -> Freed | None:
         """Things from anywhere in a few days, contents as they are."""
         at = self._moment()
         near = [t for t in self.things if abs(t.start - at) < 3 * DAY and t.end - t.start < 4 * DAY]
-        return self._freed(self.chance.sample(near, min(MOST, len(near))), "scattered", slack=(DAY, DAY))
+        return self._freed(self.chance.sample(near, min(self._number(MOST), len(near))), "scattered", slack=(DAY, DAY))
 
     def finishing(self) -> Freed | None:
         """Sorting, packing and glazing in a stretch of time."""
         at = self._moment()
         near = [t for t in self.things if t.sort in ("finishes", "lots") and abs(t.start - at) < 3 * DAY]
         near.sort(key=lambda t: abs(t.start - at))
-        return self._freed(near[:MOST], "finishing", slack=(2 * DAY, 2 * DAY))
+        return self._freed(near[: self._number(MOST)], "finishing", slack=(2 * DAY, 2 * DAY))
 
     def kilns(self) -> Freed | None:
         """Two or three firings one after another with the lots and finishes around them; one may come or go."""
         if not self.loads:
             return None
         first = self.chance.randrange(len(self.loads))
-        number = self.chance.choice((1, 2, 2, 3))
+        number = self._number(self.chance.choice((1, 2, 2, 3)))
         chosen = self.loads[first : first + number]
         ids = {f.id for f in chosen}
         picked = [self._of[f] for f in ids]
         sources = {p.source for f in chosen for p in f.pieces}
         picked += [t for t in self.things if t.sort == "lots" and (t.id in sources or self._drawn(t.id) & ids)]
         picked += [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
-        new: tuple[tuple[str, str], ...] = ()
-        if self.chance.random() < 0.3:
-            kiln = self.chance.choice(self.s.kilns)
-            new = ((kiln.id, self.chance.choice(("bisque", "glost"))),)
         orders = self._orders_near(chosen)
         lots = (self.chance.choice(orders),) if orders and self.chance.random() < 0.5 else ()
-        return self._freed(picked[: MOST_OPEN + 6], "kilns", contents=True, new_firings=new, new_lots=lots)
+        return self._open(picked, "kilns", new_lots=lots, new_firings=self._perhaps_firing())
 
     def order(self) -> Freed | None:
         """One order: its lots and finishes, and the firings they are in."""
@@ -106,16 +112,16 @@ class Picker:
         glost = [f for f in self.loads if self._lots_in[f.id] & wares]
         bisque = {p.source for x in self.plan.lots if x.order == order for p in x.sources}
         fired = [f for f in self.loads if f.id in bisque]
-        chosen = [*fired[:2], *glost[:2]]
+        chosen = [*fired[: self._number(2)], *glost[: self._number(2)]]
         ids = {f.id for f in chosen}
         picked = [self._of[f.id] for f in chosen]
         picked += [self._of[x] for x in lots]
         picked += [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
         form = self.s.order[order].form
         batches = [b for f in fired for p in f.pieces if (b := self.plan.batch.get(p.source)) and b.form == form]
-        picked += [self._of[b.id] for b in batches[:4]]
+        picked += [self._of[b.id] for b in batches[: self._number(4)]]
         new = (form,) if self.chance.random() < 0.5 else ()
-        return self._freed(picked[:MOST_OPEN], "order", contents=True, new_lots=(order,), new_batches=new)
+        return self._open(picked, "order", new_lots=(order,), new_batches=new)
 
     def form(self) -> Freed | None:
         """Batches of a form over some days, with the bisque firings that they go into."""
@@ -125,23 +131,37 @@ class Picker:
             return None
         form = self.chance.choice(forms)
         at = self._moment()
-        own = sorted((b for b in made if b.form == form), key=lambda b: abs(self._of[b.id].start - at))[:5]
+        own = sorted((b for b in made if b.form == form), key=lambda b: abs(self._of[b.id].start - at))
+        own = own[: self._number(5)]
         ids = {b.id for b in own}
-        firings = [f for f in self.loads if self._lots_in[f.id] & ids][:3]
+        firings = [f for f in self.loads if self._lots_in[f.id] & ids][: self._number(3)]
         if not firings:
             later = [f for f in self.loads if self._is_bisque(f) and self._of[f.id].start > at + DAY]
             firings = later[:1]
         picked = [self._of[b.id] for b in own] + [self._of[f.id] for f in firings]
         if self.chance.random() < 0.5:
             drawn = {f.id for f in firings}
-            picked += [t for t in self.things if t.sort == "lots" and self._drawn(t.id) & drawn][:4]
-        return self._freed(picked[:MOST_OPEN], "form", contents=True, new_batches=(form,), slack=(DAY, DAY))
+            picked += [t for t in self.things if t.sort == "lots" and self._drawn(t.id) & drawn][: self._number(4)]
+        return self._open(picked, "form", new_batches=(form,), slack=(DAY, DAY))
 
     # --- help ----------------------------------------------------------------------------------------------------
 
     def _moment(self) -> int:
         """A minute at which something is done."""
         return self.chance.choice(self.things).start if self.things else 0
+
+    def _perhaps_firing(self) -> tuple[tuple[str, str], ...]:
+        """Now and then a slot for one firing more."""
+        if self.chance.random() >= 0.3:
+            return ()
+        return ((self.chance.choice(self.s.kilns).id, self.chance.choice(("bisque", "glost"))),)
+
+    def _owing(self) -> list[str]:
+        """Orders that have pieces not glazed yet."""
+        glazed = Counter(dict.fromkeys((o.id for o in self.s.orders), 0))
+        for x in self.plan.lots:
+            glazed[x.order] += x.count
+        return [o.id for o in self.s.orders if glazed[o.id] < o.qty]
 
     def _drawn(self, lot: str) -> set[str]:
         return {p.source for p in self.plan.lot[lot].sources}
@@ -158,6 +178,10 @@ class Picker:
         sources = {p.source for f in firings if self._is_bisque(f) for p in f.pieces}
         forms = {b.form for b in self.plan.batches if b.id in sources}
         return [o.id for o in self.s.orders if o.form in forms]
+
+    def _open(self, picked: list[Thing], label: str, **more: Any) -> Freed | None:
+        """A neighbourhood whose contents may change too."""
+        return self._freed(picked[: self._number(MOST_OPEN)], label, contents=True, **more)
 
     def _freed(
         self,
