@@ -21,8 +21,10 @@ from planner.dispatch.core_items import (
     unloading,
 )
 from planner.dispatch.facts import DAY, Facts
+from planner.dispatch.firing import best_load, book_load
 from planner.dispatch.habits import Habits
 from planner.dispatch.kept import Kept
+from planner.dispatch.pull import Pull
 from planner.dispatch.settle import latest_out, latest_steps, stand_released
 from planner.dispatch.shop import Shop
 from planner.plan import Plan
@@ -45,15 +47,31 @@ class Item:
 def place_core(facts: Facts, habits: Habits, kept: Kept | None = None) -> Shop | None:
     """A shop with the must-do core booked, or None where no order tried places it.
 
-    With ``kept``, what had its place in the plan before stays there where that is still right.
+    With ``kept``, what had its place in the plan before stays there where that is still right. Where ware would be
+    given up, a kiln is fired first to make room on the drying rack, if that saves some.
     """
-    items = _items(facts, habits, kept or Kept(NOTHING))
+    shop = _placed(facts, _items(facts, habits, kept or Kept(NOTHING)), None)
+    if shop is None or not shop.spoiled:
+        return shop
+    roomy = _placed(facts, _items(facts, habits, kept or Kept(NOTHING)), Pull(facts, habits))
+    return shop if roomy is None or _pieces(roomy) >= _pieces(shop) else roomy
+
+
+def _pieces(shop: Shop) -> int:
+    """Pieces given up."""
+    ware = shop.facts.scenario.ware
+    return sum(ware[x].count if x in ware else 1 for x in shop.spoiled)
+
+
+def _placed(facts: Facts, items: list[Item], fire_first: Pull | None) -> Shop | None:
     items.sort(key=lambda i: i.due)
     given_up: set[str] = set()
     fronted: dict[str, int] = {}
     for _ in range(TRIES + 2 * len(items)):
         shop = Shop(facts)
         stand_released(shop)
+        if fire_first is not None:
+            _make_room(shop, fire_first)
         failed = next((i for i in items if not _settle(shop, i, given_up)), None)
         if failed is None:
             return shop
@@ -70,6 +88,15 @@ def place_core(facts: Facts, habits: Habits, kept: Kept | None = None) -> Shop |
         items.remove(failed)
         items.insert(0, failed)
     return None
+
+
+def _make_room(shop: Shop, pull: Pull) -> None:
+    """Load the kilns that are free with green ware, so that there are boards on the drying rack."""
+    for kiln, free in enumerate(shop.kiln_free):
+        if free < DAY:
+            load = best_load(shop, pull, kiln, 0, DAY)
+            if load is not None and load.program.stage == "bisque":
+                book_load(shop, load)
 
 
 def _settle(shop: Shop, item: Item, given_up: set[str]) -> bool:

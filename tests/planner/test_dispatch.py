@@ -167,6 +167,20 @@ def test_nothing_is_added_to_a_rack_that_stands_over_full() -> None:
     assert sound(scenario, first_plan(scenario)).batches == ()
 
 
+def test_a_kiln_is_fired_to_make_room_for_a_batch_that_must_come_out() -> None:
+    """25 pieces stand on 3 boards of a rack for 2: the batch in the mould has no board until they are in the kiln."""
+    scenario = b.bisque_and_back(
+        racks=b.Racks(0, 2, 10),
+        moulds=[b.mould(ready=None)],
+        wip=[b.drying(count=25), b.in_mould()],
+        orders=[b.order(qty=26, due=3000)],
+        weights=b.weights(late=1, spoil=10),
+    )
+    plan = sound(scenario, first_plan(scenario))
+    assert plan.spoiled == ()
+    assert plan.firings[0].load is not None
+
+
 def test_a_batch_that_nobody_can_take_out_in_time_is_given_up() -> None:
     scenario = b.bisque_and_back(
         people=[b.person(hours=[(1000, 2000)])],
