@@ -68,13 +68,9 @@ def _placed(facts: Facts, items: list[Item], fire_first: Pull | None) -> Shop | 
     given_up: set[str] = set()
     fronted: dict[str, int] = {}
     for _ in range(TRIES + 2 * len(items)):
-        shop = Shop(facts)
-        stand_released(shop)
-        if fire_first is not None:
-            _make_room(shop, fire_first)
-        failed = next((i for i in items if not _settle(shop, i, given_up)), None)
+        shop, failed = _attempt(facts, items, given_up, fire_first)
         if failed is None:
-            return shop
+            return _saved(facts, items, given_up, fire_first) or shop
         tries = fronted[failed.id] = fronted.get(failed.id, 0) + 1
         if tries > 2 or items[0] is failed:
             if failed.give_up is not None and failed.id not in given_up:
@@ -88,6 +84,30 @@ def _placed(facts: Facts, items: list[Item], fire_first: Pull | None) -> Shop | 
         items.remove(failed)
         items.insert(0, failed)
     return None
+
+
+def _attempt(
+    facts: Facts, items: list[Item], given_up: set[str], fire_first: Pull | None
+) -> tuple[Shop, Item | None]:
+    """The items placed in their order; the first that found no place, if one did not."""
+    shop = Shop(facts)
+    stand_released(shop)
+    if fire_first is not None:
+        _make_room(shop, fire_first)
+    return shop, next((i for i in items if not _settle(shop, i, given_up)), None)
+
+
+def _saved(facts: Facts, items: list[Item], given_up: set[str], fire_first: Pull | None) -> Shop | None:
+    """The core with something kept after all that was given up on the way, or None."""
+    best = None
+    for item in [i for i in items if i.id in given_up] if len(given_up) > 1 else ():
+        for order in (items, [item, *(i for i in items if i is not item)]):
+            shop, failed = _attempt(facts, order, given_up - {item.id}, fire_first)
+            if failed is None:
+                given_up.discard(item.id)
+                best = shop
+                break
+    return best
 
 
 def _make_room(shop: Shop, pull: Pull) -> None:
