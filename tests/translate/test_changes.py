@@ -112,13 +112,20 @@ def test_more_and_fewer_pieces(live: Live) -> None:
 
 
 def test_firings_are_told_by_kiln_and_half_day(live: Live) -> None:
-    def one_day_later(plan: Plan) -> Plan:
-        return replace(plan, firings=tuple(replace(f, fire=(f.fire or 0) + DAY) for f in plan.firings))
+    def fire(*minutes: int) -> Live:
+        pairs = zip(live.plan.firings, minutes, strict=True)
+        return other(live, lambda p: replace(p, firings=tuple(replace(f, fire=m) for f, m in pairs)))
 
-    found = changes(live, other(live, one_day_later))
-    firings = [c for c in found if c.kind == "firing"]
-    assert len(firings) == len(live.plan.firings) == 2
-    assert all("instead of" in c.text and c.text.startswith("Kiln: ") for c in firings)
+    found = changes(fire(600, 2030), fire(600 + DAY, 2400))
+    bisque = "Kiln: bisque Tuesday evening instead of Monday evening."
+    glost = "Kiln: glost Wednesday morning instead of Tuesday evening."
+    assert [c.text for c in found if c.kind == "firing"] == [bisque, glost]
+    found = changes(fire(600, 20_000), fire(600, 20_000 + DAY))
+    assert [c.text for c in found if c.kind == "later_on"] == ["1 firing changes later on."]
+
+
+def test_firings_may_fall_out_or_be_added(live: Live) -> None:
+    live = other(live, lambda p: replace(p, firings=tuple(replace(f, fire=n) for n, f in enumerate(p.firings, 600))))
     gone = changes(live, other(live, lambda p: replace(p, firings=p.firings[:1])))
     assert [c.text.endswith("falls out.") for c in gone if c.kind == "firing"] == [True]
     more = changes(other(live, lambda p: replace(p, firings=p.firings[:1])), live)
@@ -155,3 +162,21 @@ def test_moves_within_a_day_are_one_sentence(live: Live) -> None:
 
     found = changes(live, other(live, to_afternoon))
     assert [c.kind for c in found if c.kind == "within_days"] == ["within_days"]
+
+
+def test_what_is_far_off_is_counted_not_told(live: Live) -> None:
+    far = other(live, later("press", 9 * DAY))
+    further = other(live, later("press", 10 * DAY))
+    found = changes(far, further)
+    n = pressed(live)
+    assert [c.text for c in found if c.kind == "later_on"] == [f"Pressing: {n} pieces change their day."]
+    assert not [c for c in found if c.kind == "moved"]
+
+
+def test_many_orders_that_move_in_time_are_one_sentence(shop: Shop) -> None:
+    for _n in range(4):
+        shop.order(qty=2, days=20)
+    live = shop.plan()
+    moved = other(live, lambda p: replace(p, orders=tuple(replace(o, done=o.done - DAY) for o in p.orders)))
+    assert "4 orders change their days and stay in time." in said(live, moved)
+    assert "All orders keep their days." in said(live, other(live, later("glaze", DAY)))
