@@ -166,7 +166,7 @@ def test_moves_within_a_day_are_one_sentence(live: Live) -> None:
 
 def test_what_is_far_off_is_counted_not_told(live: Live) -> None:
     far = other(live, later("press", 9 * DAY))
-    further = other(live, later("press", 10 * DAY))
+    further = other(live, later("press", 16 * DAY))
     found = changes(far, further)
     n = pressed(live)
     assert [c.text for c in found if c.kind == "later_on"] == [f"Pressing: {n} pieces change their day."]
