@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -105,6 +106,13 @@ class LoadView:
     shelves: tuple[ShelfView, ...]
     height_mm: int
     strangers: tuple[str, ...]
+
+    @property
+    def does_not_fit(self) -> str:
+        """What to send to note that such a load does not fit the kiln."""
+        counts = [{"form": p.form, "count": p.count} for p in self.load.parts]
+        said = {"kiln": self.kiln.public_id, "version": self.kiln.version, "stage": self.load.stage, "counts": counts}
+        return json.dumps(said)
 
     @property
     def over(self) -> bool:

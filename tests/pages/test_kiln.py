@@ -8,6 +8,7 @@ import pytest
 
 from planner.checks.kilns import stack_needed
 from planner.scenario import Shelving
+from studio.models import Kiln as KilnRow
 from studio.queries.kiln import load_view
 from studio.queries.shelves import Stand, stack
 from tests.pages.visitor import Visitor, check_door
@@ -86,6 +87,16 @@ def test_a_planned_firing_says_starts_tops_opens_and_is_packed_in_one_tap(shop: 
     visitor.send("task_done", {"task": first.load or ""})
     assert first.id in shop.state.firings
     assert "Packed:" in visitor.open("kiln/")
+
+
+def test_a_load_that_did_not_go_in_is_noted_for_the_next_plan(shop: Shop, visitor: Visitor) -> None:
+    shop.order(qty=8)
+    live = shop.plan()
+    first = next(f for f in live.plan.firings if f.load)
+    visitor.open(f"kiln/load/{first.id}/")
+    assert "Noted: such a load does not fit." in visitor.send("kiln_limit")
+    [limit] = KilnRow.objects.get(public_id=first.kiln).limits
+    assert limit == {"stage": "bisque", "counts": {shop.ids["form"]: sum(p.count for p in first.pieces)}}
 
 
 def test_a_kiln_out_of_order_is_said_and_works_again_in_one_tap(shop: Shop, visitor: Visitor) -> None:
