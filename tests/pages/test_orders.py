@@ -117,6 +117,11 @@ def test_cancelled_and_standing_again(shop: Shop, visitor: Visitor) -> None:
     visitor.open(page)
     visitor.send("order_restore")
     assert "The Ninth Heron" in visitor.open("orders/")
+    visitor.open(page)
+    visitor.send("order_cancel")
+    visitor.open("orders/?show=done")
+    visitor.send("order_restore")
+    assert "The Ninth Heron" in visitor.open("orders/")
 
 
 def test_the_counts_follow_the_ware_and_the_courier_closes_the_order(shop: Shop, visitor: Visitor) -> None:
