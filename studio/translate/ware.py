@@ -67,7 +67,7 @@ class WareMaker:
             GLAZED: self.glazed, FIRED: self.fired,
         }  # fmt: skip
         found: list[Wip] = []
-        for ware in self.state.ware.values():
+        for ware in sorted(self.state.ware.values(), key=lambda w: w.id):  # snapshots may change their order
             if ware.form not in self.forms:
                 self.notes.leave_out(ware.id, "no_such_form")
                 continue

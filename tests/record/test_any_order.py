@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +16,8 @@ from studio.record.points import Point, usable
 from studio.record.state import IN_MOULD, KILN, State
 from studio.record.store import state_from_json, state_to_json
 from tests.record.anything import records
+
+pytestmark = pytest.mark.one_lane  # no database
 
 calm = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

@@ -22,6 +22,8 @@ from tests.record.making import (
     whole_way,
 )
 
+pytestmark = pytest.mark.one_lane  # no database
+
 
 def codes(state: State) -> list[str]:
     return [t.code for t in state.troubles]

@@ -13,6 +13,8 @@ from studio.record.form import ABOUT_FACTS, FORMS, KINDS, check_form
 from tests.record.anything import KINDS as RANDOM
 from tests.record.making import T0, pressed, sorted_, taken_out
 
+pytestmark = pytest.mark.one_lane  # no database
+
 
 def test_every_kind_of_fact_is_known_to_the_fold() -> None:
     assert set(KINDS) == set(HANDLERS) | set(ABOUT_FACTS)

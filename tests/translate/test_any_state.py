@@ -339,6 +339,7 @@ def _translated(value: Any, names: dict[str, str], base: int) -> Any:
 
 
 @pytest.mark.django_db
+@pytest.mark.one_lane  # the slowest test; the other database adds nothing to what it finds
 def test_any_state_gives_a_scenario_that_the_planner_takes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("studio.services.record.EVERY", 12)  # so that snapshots are at work
     monkeypatch.setattr("studio.services.record.SETTLED", 3)

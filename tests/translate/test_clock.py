@@ -14,6 +14,8 @@ from hypothesis import strategies as st
 
 from studio.translate.clock import Clock, instant
 
+pytestmark = pytest.mark.one_lane  # no database
+
 LONDON, NEW_YORK, LORD_HOWE = "Europe/London", "America/New_York", "Australia/Lord_Howe"
 
 

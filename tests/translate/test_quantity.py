@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from studio.translate.quantity import Standing, pieces_to_make, survival
 
+pytestmark = pytest.mark.one_lane  # no database
+
 
 @pytest.mark.parametrize(
     ("passes_pct", "rolled"),
