@@ -176,10 +176,8 @@ class Workshop:
     @cached_property
     def parts(self) -> tuple[PartView, ...]:
         s = self.studio
-        moulds = Mould.objects.filter(studio=s, retired_at=None).count()
         return (
-            PartView("workshop_forms", _("Forms"), self._n(Form) + ", "
-                     + ngettext("%(n)d mould", "%(n)d moulds", moulds) % {"n": moulds}),
+            PartView("workshop_forms", _("Forms"), self._forms()),
             PartView("workshop_people", _("People and hours"), self._names(Person)),
             PartView("workshop_stations", _("Machines and benches"), self._names(Station)),
             PartView("workshop_racks", _("Racks"), self._boards()),
@@ -191,9 +189,14 @@ class Workshop:
             PartView("workshop_members", _("Who may come in"), self._members()),
         )  # fmt: skip
 
-    def _n(self, model: type[Retirable]) -> str:
-        n = model.objects.filter(studio=self.studio, retired_at=None).count()
-        return ngettext("%(n)d form", "%(n)d forms", n) % {"n": n} if n else _("none yet")
+    def _forms(self) -> str:
+        n = Form.objects.filter(studio=self.studio, retired_at=None).count()
+        moulds = Mould.objects.filter(studio=self.studio, retired_at=None).count()
+        if not n:
+            return _("none yet")
+        said = (ngettext("%(n)d form", "%(n)d forms", n) % {"n": n},
+                ngettext("%(n)d mould", "%(n)d moulds", moulds) % {"n": moulds})  # fmt: skip
+        return ", ".join(said)
 
     def _names(self, model: type[Retirable]) -> str:
         rows = model.objects.filter(studio=self.studio, retired_at=None).order_by("pk")

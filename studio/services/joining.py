@@ -15,14 +15,16 @@ class NoInvitation(Exception):
     """The invitation holds no more."""
 
 
-def join_as_new(*, token: str, user: User, now: dt.datetime) -> Studio:
-    """Save ``user`` (its password set) and let it join the studio that the token invites to.
+def join_as_new(*, token: str, user_name: str, password: str, now: dt.datetime) -> tuple[User, Studio]:
+    """Make a login of that name and password, both looked at before, and let it join the studio of the token.
 
     :raises NoInvitation: it holds no more; no login is made then.
     """
+    user = User(username=user_name)
+    user.set_password(password)
     with transaction.atomic():
         user.save()
         studio = accept_invitation(token=token, user=user, now=now)
         if studio is None:
             raise NoInvitation
-    return studio
+    return user, studio

@@ -60,9 +60,11 @@ def _joined(request: HttpRequest, token: str, form: NewLogin) -> HttpResponse:
 
 
 def _as_new(request: HttpRequest, token: str, form: NewLogin) -> Studio | None:
-    user = form.save(commit=False)
+    said = form.cleaned_data
     try:
-        studio = join_as_new(token=token, user=user, now=timezone.now())
+        user, studio = join_as_new(
+            token=token, user_name=said["username"], password=said["password1"], now=timezone.now()
+        )
     except NoInvitation:
         return None
     login(request, user)

@@ -1,0 +1,143 @@
+"""What the kiln pages show: loads planned and on record, shelf by shelf, and ware that could be packed."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from studio.models import Kiln, Stage
+
+PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
+
+
+@dataclass(frozen=True)
+class Part:
+    """Pieces of one form in a load."""
+
+    form: str
+    name: str
+    pot: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Inside:
+    """Ware that stands in the kiln now."""
+
+    ware: str
+    name: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Load:
+    """One firing, planned or on record. ``task`` is the planned task that comes next with it, if there is one."""
+
+    id: str
+    kiln: str
+    kiln_name: str
+    how: str
+    program: str
+    stage: str
+    parts: tuple[Part, ...]
+    pack: datetime | None = None
+    starts: datetime | None = None
+    tops: datetime | None = None
+    opens: datetime | None = None
+    drawn: datetime | None = None
+    task: str = ""
+    inside: tuple[Inside, ...] = ()
+
+    @property
+    def pieces(self) -> int:
+        return sum(p.count for p in self.parts)
+
+    @property
+    def stage_name(self) -> str:
+        return str(Stage(self.stage).label)
+
+
+@dataclass(frozen=True)
+class KilnView:
+    row: Kiln
+    out: bool
+    out_until: datetime | None
+    now_in: Load | None
+    coming: tuple[Load, ...]
+
+    @property
+    def later(self) -> tuple[Load, ...]:
+        return self.coming[1:]
+
+
+@dataclass(frozen=True)
+class ShelfPart:
+    name: str
+    pot: str
+    count: int
+
+
+@dataclass(frozen=True)
+class ShelfView:
+    number: int
+    prop_mm: int
+    parts: tuple[ShelfPart, ...]
+
+
+@dataclass(frozen=True)
+class LoadView:
+    """A load with its shelves; ``over`` where by our figures it is more than the kiln takes."""
+
+    load: Load
+    kiln: Kiln
+    shelves: tuple[ShelfView, ...]
+    height_mm: int
+    strangers: tuple[str, ...]
+
+    @property
+    def does_not_fit(self) -> str:
+        """What to send to note that such a load does not fit the kiln."""
+        counts = [{"form": p.form, "count": p.count} for p in self.load.parts]
+        said = {"kiln": self.kiln.public_id, "version": self.kiln.version, "stage": self.load.stage, "counts": counts}
+        return json.dumps(said)
+
+    @property
+    def over(self) -> bool:
+        return self.height_mm > self.kiln.stack_mm or len(self.shelves) > self.kiln.shelves
+
+
+@dataclass(frozen=True)
+class Kilns:
+    kilns: tuple[KilnView, ...]
+    past: tuple[Load, ...]
+    has_plan: bool
+
+
+@dataclass(frozen=True)
+class Ready:
+    """Ware that can go into a kiln."""
+
+    ware: str
+    name: str
+    pot: str
+    count: int
+    glaze: str = ""
+
+    @property
+    def of(self) -> str:
+        """How many there are, and in which glaze."""
+        there = _("of %(n)d") % {"n": self.count}
+        return f"{self.glaze}, {there}" if self.glaze else there
+
+
+@dataclass(frozen=True)
+class Packing:
+    """``programs`` of the kiln at that stage: public id and name."""
+
+    kiln: Kiln
+    stage: str
+    programs: tuple[tuple[str, str], ...]
+    wares: tuple[Ready, ...]
