@@ -20,6 +20,7 @@ from studio.models.base import new_id
 from studio.queries.plans import live
 from studio.queries.record import record_head
 from studio.queries.state import state_of
+from studio.record.state import State
 from studio.translate import Made, scenario_at
 from studio.translate.carry import carried
 from studio.translate.plans import ids_of, renamed
@@ -55,24 +56,31 @@ def save_plan(
     What it has from the plan before or from the record keeps its id; all else gets a new one that is unique for ever.
     ``before``: the plan that it would replace, which is the one in use if nothing is said.
     """
-    previous = made.scenario.previous
-    kept = set(made.scenario.ware) | (set(ids_of(previous)) if previous is not None else set())
-    own = renamed(plan, kept, new_id)
+    state = state_of(studio)
+    own = renamed(plan, _kept_ids(made, state), new_id)
     if before is None:
         before = models.Plan.objects.filter(studio=studio, is_current=True).first()
     row = models.Plan.objects.create(
         studio=studio, start=made.start, scenario=scenario_to_json(made.scenario), plan=plan_to_json(own),
         record_seq=made.record_seq, made_at=now, before=before,
     )  # fmt: skip
-    row.changes = _changes(row, before, studio)
+    row.changes = _changes(row, before, studio, frozenset(state.done_tasks))
     row.save(update_fields=["changes"])
     if run is not None:
         PlanRun.objects.filter(pk=run.pk).update(plan=row)
     return row
 
 
-def _changes(row: models.Plan, before: models.Plan | None, studio: Studio) -> list[dict[str, object]]:
-    done = frozenset(state_of(studio).done_tasks)
+def _kept_ids(made: Made, state: State) -> set[str]:
+    """Ids that stay: of ware that stands there, and of what the plan before had and nobody has begun."""
+    previous = made.scenario.previous
+    before = set(ids_of(previous)) if previous is not None else set()
+    return (before - state.ids - set(state.done_tasks)) | set(made.scenario.ware)
+
+
+def _changes(
+    row: models.Plan, before: models.Plan | None, studio: Studio, done: frozenset[str]
+) -> list[dict[str, object]]:
     old = None if before is None else live(before, studio)
     return [asdict(c) for c in changes(old, live(row, studio), done=done)]
 

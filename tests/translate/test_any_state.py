@@ -287,7 +287,16 @@ class AnyStudio(RuleBasedStateMachine):
         reached["plan valid"] += 1
         row = plans.save_plan(studio=self.shop.studio, made=made, plan=plan, now=self.shop.now)
         accepted = plans.accept_plan(studio=self.shop.studio, plan=row, now=self.shop.now)
-        assert accepted.used and row.plan is not None
+        assert accepted.used
+        self.new_things_have_new_ids()
+
+    def new_things_have_new_ids(self) -> None:
+        """Nothing that is still to be made has the id of anything that ever was."""
+        live, state = current_plan(self.shop.studio), self.shop.state
+        assert live is not None
+        to_make = [b.id for b in live.plan.batches if b.press] + [x.id for x in live.plan.lots]
+        to_make += [f.id for f in live.plan.firings if f.load]
+        assert not set(to_make) & state.ids and not set(live.plan.task) & set(state.done_tasks)
 
     @rule(n=st.integers(1, 20))
     def tasks_are_done(self, n: int) -> None:
