@@ -11,11 +11,13 @@ import importlib.util
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
 
 from studio.bootstrap.errors import StartError
 from studio.bootstrap.locks import FileLock
@@ -85,6 +87,8 @@ def _make(environment: Environment, purpose: str) -> None:
     _check_modules()
     _check_space(environment.project)
     fresh = not environment.ready(RUN)
+    # A stop by SIGTERM unwinds like one by Ctrl-C, so that what is half made goes then too.
+    before = signal.signal(signal.SIGTERM, _break_off)
     try:
         if fresh:
             _say("Setting up for the first time: about half a minute, some 400 MB in the folder .venv.")
@@ -100,6 +104,12 @@ def _make(environment: Environment, purpose: str) -> None:
         if isinstance(error, OSError):
             raise StartError(_write_sentence(environment.project, error)) from error
         raise
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _break_off(number: int, frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
 
 
 def _check_modules() -> None:

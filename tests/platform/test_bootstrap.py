@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import textwrap
@@ -223,20 +224,26 @@ def test_a_folder_that_cannot_be_written_to(project: Path) -> None:
     assert_nothing_made(project)
 
 
-def test_a_broken_off_start_leaves_nothing(project: Path) -> None:
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_broken_off_start_leaves_nothing(project: Path, number: int) -> None:
+    # A shell ignores Ctrl-C for what it runs in the background, and the tests may run there.
+    heard = "import signal\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n"
     process = subprocess.Popen(
         [base_python(), "manage.py", "check"],
         cwd=project,
-        env=environment(project, PIP_SLEEPS="30"),
+        env=environment(project, heard, PIP_SLEEPS="30"),
+        stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         text=True,
-        start_new_session=True,
     )
-    deadline = time.monotonic() + 60
-    while not calls(project) and time.monotonic() < deadline:
-        time.sleep(0.05)
-    os.killpg(process.pid, 2)
-    _out, err = process.communicate(timeout=30)
+    try:
+        deadline = time.monotonic() + 60
+        while not calls(project) and time.monotonic() < deadline:
+            time.sleep(0.05)
+        process.send_signal(number)
+        _out, err = process.communicate(timeout=30)
+    finally:
+        process.kill()
     assert process.returncode == 130
     assert "Traceback" not in err
     assert_nothing_made(project)
