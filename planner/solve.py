@@ -19,7 +19,7 @@ from planner.core_placement import CorePlacement
 from planner.costs import with_costs
 from planner.dispatch import dispatch, first_plan
 from planner.plan import COST_NAMES, Plan
-from planner.reasons import with_reasons
+from planner.reasons import infeasible_reasons, with_reasons
 from planner.scenario import Scenario
 from planner.search_run import run_children
 
@@ -210,6 +210,7 @@ def _answer(scenario: Scenario, best: _Best, bound: int, verdict: CoreVerdict | 
         status = "optimal" if best.plan.cost == bound else "feasible"
         return with_reasons(scenario, replace(best.plan, status=status, bound=bound, diagnostics=diagnostics))
     empty = Plan("unknown", 0, dict.fromkeys(COST_NAMES, 0), None, diagnostics=diagnostics)
-    if verdict is not None and verdict.verdict == "infeasible":
-        return replace(empty, status="infeasible", reasons=verdict.reasons)
+    reasons = infeasible_reasons(scenario)  # each of them is a proof, found without the exact model
+    if reasons or (verdict is not None and verdict.verdict == "infeasible"):
+        return replace(empty, status="infeasible", reasons=reasons or (verdict.reasons if verdict else ()))
     return empty

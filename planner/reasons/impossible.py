@@ -18,7 +18,8 @@ def infeasible_reasons(scenario: Scenario) -> tuple[Reason, ...]:
     """A reason for every single thing of the must-do core that has no place even in an empty studio.
 
     Codes: ``nobody_with_skill``, ``job_window``, ``unload_no_hands``, ``release_no_hands``, ``lift_window``,
-    ``shared_model``. Empty where each thing alone has a place: that proves nothing.
+    ``shared_model``. Each is a proof that there is no plan. Empty where each thing alone has a place: that proves
+    nothing.
     """
     return tuple(_reasons(scenario))
 
@@ -122,6 +123,8 @@ def _cast(s: Scenario, cast: Cast) -> Iterator[Reason]:
         if lift <= poured + cast.lift_after.hi:
             return
         lo = max(pour + 1, lift - cast.lift_after.hi - cast.pour)
+    else:
+        return  # not looked at to the end: no proof
     low, high = cast.lift_after
     text = (
         f"Mould {cast.id} must be poured ({cast.pour} min) and lifted {low} to {high} min later ({cast.lift} min), "

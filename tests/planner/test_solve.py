@@ -119,5 +119,13 @@ def test_a_job_that_nobody_can_do_is_proven_infeasible() -> None:
 
 
 def test_without_time_for_the_proof_it_is_unknown() -> None:
-    ill = b.scenario(people=(b.person(hours=[(0, 60)]),), jobs=(b.job("talk", minutes=30, window=(100, 200)),))
+    """Each job has a place alone; that both have none takes the exact model."""
+    jobs = [b.job(x, minutes=30, window=(0, 50)) for x in ("talk", "post")]
+    ill = b.scenario(people=(b.person(hours=[(0, 50)]),), jobs=jobs)
     assert solve(ill, seconds=0).status == "unknown"
+
+
+def test_one_thing_without_any_place_is_proof_enough_at_once() -> None:
+    ill = b.scenario(people=(b.person(hours=[(0, 60)]),), jobs=(b.job("talk", minutes=30, window=(100, 200)),))
+    plan = solve(ill, seconds=0)
+    assert (plan.status, [r.code for r in plan.reasons]) == ("infeasible", ["job_window"])
