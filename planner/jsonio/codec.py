@@ -32,6 +32,11 @@ class Notes(list[Fault]):
         super().__init__()
         self.total = 0
 
+    @property
+    def full(self) -> bool:
+        """Whether reading on could tell nothing more, however long the document is."""
+        return self.total >= MOST_SHOWN
+
     def note(self, pointer: str, wrong: str, right: str) -> Any:
         self.total += 1
         if len(self) < MOST_SHOWN:
@@ -82,7 +87,11 @@ def _list(inner: Reader, *, as_set: bool = False) -> Reader:
     def read(value: Any, at: str, notes: Notes) -> Any:
         if not isinstance(value, list):
             return notes.note(at, f"{said(value)} is no list", "a list in [ ]")
-        made = [inner(x, f"{at}/{i}", notes) for i, x in enumerate(value)]
+        made = []
+        for i, x in enumerate(value):
+            made.append(inner(x, f"{at}/{i}", notes))
+            if notes.full:
+                return BAD
         if any(x is BAD for x in made):
             return BAD
         if not as_set:
@@ -101,7 +110,11 @@ def _by_name(inner: Reader) -> Reader:
     def read(value: Any, at: str, notes: Notes) -> Any:
         if not isinstance(value, dict):
             return notes.note(at, f"{said(value)} is no object", "an object in { }")
-        made = {k: inner(x, f"{at}/{escape(k)}", notes) for k, x in value.items()}
+        made = {}
+        for k, x in value.items():
+            made[k] = inner(x, f"{at}/{escape(k)}", notes)
+            if notes.full:
+                return BAD
         return BAD if any(x is BAD for x in made.values()) else made
 
     return read
@@ -187,6 +200,8 @@ def record(cls: Any) -> Reader:
 
 def _keys(value: dict[str, Any], keys: Sequence[str], optional: set[str], at: str, notes: Notes) -> None:
     for key in value:
+        if notes.full:
+            return
         if key not in keys:
             left = [k for k in keys if k not in value]
             notes.note(at, f"unknown key {quoted(key)}", meant(key, left) if left else "leave it out")

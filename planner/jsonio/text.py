@@ -88,8 +88,10 @@ def parse(data: bytes) -> Any:
         raise Unreadable([Fault("", wrong, "correct it there; the JSON of RFC 8259 is read")]) from None
     except (RecursionError, MemoryError):
         raise too_deep from None
-    if (found := _unsound(value)) is None:
-        raise too_deep
+    try:
+        found = _unsound(value)
+    except _TooDeep:
+        raise too_deep from None
     if found:
         raise Unreadable(found)
     return value
@@ -98,29 +100,43 @@ def parse(data: bytes) -> Any:
 _SURROGATE = re.compile("[\ud800-\udfff]")
 
 
-def _unsound(value: Any) -> list[Fault] | None:
-    """Double keys, NaN and half characters anywhere in ``value``; None if it is nested too deeply."""
+class _TooDeep(Exception):
+    pass
+
+
+def _unsound(value: Any) -> list[Fault]:
+    """Double keys, NaN and half characters anywhere in ``value``; raises :class:`_TooDeep`."""
     found: list[Fault] = []
-    todo: list[tuple[str, Any, int]] = [("", value, 1)]
-    while todo and len(found) < MOST_SHOWN:
-        pointer, x, depth = todo.pop()
-        if depth > MOST_DEPTH:
-            return None
-        if isinstance(x, NoNumber):
-            found.append(Fault(pointer, f"{one_line(x.text, 40)} is no number that is read", "a whole number"))
-        elif isinstance(x, str):
-            if _SURROGATE.search(x):
-                found.append(Fault(pointer, "half of a surrogate pair", "whole characters"))
-        elif isinstance(x, list):
-            todo.extend((f"{pointer}/{i}", y, depth + 1) for i, y in reversed(list(enumerate(x))) if _may_fail(y))
-        elif isinstance(x, dict):
-            twice = x.twice if isinstance(x, DoubleKeys) else ()
-            found += [Fault(pointer, f"the key {quoted(k)} stands twice", "leave one of them out") for k in twice]
-            found += [Fault(pointer, "half of a surrogate pair in a key", "whole characters")
-                      for k in x if _SURROGATE.search(k)]  # fmt: skip
-            todo.extend((f"{pointer}/{escape(k)}", y, depth + 1) for k, y in reversed(x.items()) if _may_fail(y))
+    _walk(value, [], found)
     return found[:MOST_SHOWN]
 
 
-def _may_fail(value: Any) -> bool:
-    return isinstance(value, (list, dict, NoNumber, str))
+def _walk(x: Any, way: list[Any], found: list[Fault]) -> None:
+    """Add what is unsound in ``x``, which stands at ``way``, to ``found``. A pointer is made for a fault alone."""
+    if isinstance(x, (list, dict)):
+        if len(way) >= MOST_DEPTH:
+            raise _TooDeep
+        if isinstance(x, dict):
+            found += [Fault(_pointer(way), wrong, right) for wrong, right in _unsound_keys(x)]
+        for key, inner in x.items() if isinstance(x, dict) else enumerate(x):
+            if len(found) >= MOST_SHOWN:
+                return
+            if isinstance(inner, (list, dict, str, NoNumber)):
+                way.append(key)
+                _walk(inner, way, found)
+                way.pop()
+    elif isinstance(x, NoNumber):
+        found.append(Fault(_pointer(way), f"{one_line(x.text, 40)} is no number that is read", "a whole number"))
+    elif isinstance(x, str) and _SURROGATE.search(x):
+        found.append(Fault(_pointer(way), "half of a surrogate pair", "whole characters"))
+
+
+def _pointer(way: list[Any]) -> str:
+    return "".join(f"/{escape(key)}" for key in way)
+
+
+def _unsound_keys(x: dict[str, Any]) -> list[tuple[str, str]]:
+    twice = x.twice if isinstance(x, DoubleKeys) else ()
+    return [(f"the key {quoted(k)} stands twice", "leave one of them out") for k in twice] + [
+        ("half of a surrogate pair in a key", "whole characters") for k in x if _SURROGATE.search(k)
+    ]
