@@ -13,14 +13,21 @@ from studio.translate.clock import Clock, within_years
 from studio.translate.made import Notes
 from studio.translate.quantity import Standing, pieces_to_make, survival
 from studio.translate.rows import Rows
+from studio.translate.stages import is_drying
 from studio.translate.tuning import DAY, DAY_ENDS, FAR_DAYS
 
 OWN = (FIRED, "glost kiln", GLAZED)  # ware of one order; most advanced first
-SHARED = (BISQUED, "bisque kiln", LEATHER, IN_MOULD)  # ware of any order for the form
+SHARED = (BISQUED, "bisque kiln", "drying", LEATHER, IN_MOULD)  # ware of any order for the form
 
 
-def stage_of(ware: Ware) -> str:
-    return f"{ware.kiln_stage} kiln" if ware.stage == KILN else ware.stage
+def stage_of(ware: Ware, rows: Rows, forms: dict[str, Form]) -> str:
+    """The stage, with what is in which kiln and what dries told apart."""
+    if ware.stage == KILN:
+        return f"{ware.kiln_stage} kiln"
+    form = forms.get(ware.form)
+    if ware.stage == LEATHER and form is not None and is_drying(ware, form, rows):
+        return "drying"
+    return ware.stage
 
 
 def worth(stage: str, timings: FormTimings) -> Fraction:
@@ -46,13 +53,13 @@ class Shelf:
     stock: dict[str, int]  # "form/glaze" -> firsts
 
 
-def shelf_of(state: State, lines: list[OrderLine]) -> Shelf:
+def shelf_of(state: State, rows: Rows, forms: dict[str, Form]) -> Shelf:
     """What stands there; ware of another form or glaze than its line's is nobody's, as for the planner."""
-    kinds = {x.public_id: (x.form.public_id, x.glaze.public_id) for x in lines}
+    kinds = {x.public_id: (x.form.public_id, x.glaze.public_id) for x in rows.lines}
     own: dict[tuple[str, str], int] = {}
     shared: dict[tuple[str, str], int] = {}
     for ware in state.ware.values():
-        stage = stage_of(ware)
+        stage = stage_of(ware, rows, forms)
         if stage in SHARED:
             shared[ware.form, stage] = shared.get((ware.form, stage), 0) + ware.count
         elif ware.order is not None and kinds.get(ware.order) == (ware.form, ware.glaze):
@@ -74,7 +81,7 @@ class OrderMaker:
 
     def all(self) -> tuple[dict[str, Order], dict[str, int]]:
         """The orders by id, and the firsts from stock counted off each line."""
-        shelf, found = shelf_of(self.state, self.rows.lines), {}
+        shelf, found = shelf_of(self.state, self.rows, self.forms), {}
         from_stock: dict[str, int] = {}
         for line in self.rows.lines:
             self.notes.name(line.public_id, line.order.customer.name)

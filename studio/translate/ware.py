@@ -21,29 +21,15 @@ from planner.scenario import (
     Step,
     Wip,
 )
-from studio.models import FormTimings
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, FiringState, State, Ware
 from studio.translate.chances import day_of_chance
 from studio.translate.clock import Clock
 from studio.translate.forms import dry_minutes
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
+from studio.translate.stages import steps_behind, timings_of
 
 USUAL_FIRING = {"bisque": (600, 900), "glost": (600, 1080)}  # fire, cool; common practice, where a program is gone
-
-
-def steps_left(form: Form, timings: FormTimings | None, done: list[str]) -> int:
-    """How many of the form's steps are behind a ware on which ``done`` kinds were done, pressed under ``timings``.
-
-    Whoever did a later step has passed by the ones before it. A step that the form did not have when the ware was
-    pressed is not asked of it.
-    """
-    kinds = [s.kind for s in form.steps]
-    behind = max((i + 1 for i, kind in enumerate(kinds) if kind in done), default=0)
-    asked = {row["kind"] for row in timings.steps} if timings is not None else set(kinds)
-    while behind < len(kinds) and kinds[behind] not in asked:
-        behind += 1
-    return behind
 
 
 @dataclass(frozen=True)
@@ -79,11 +65,6 @@ class WareMaker:
     def _minute(self, minute: int | None) -> int:
         return 0 if minute is None else self.clock.of_record(minute)
 
-    def _timings(self, ware: Ware) -> FormTimings | None:
-        """Those that were valid when it was pressed."""
-        at = ware.pressed[0] if ware.pressed is not None else ware.last_end or 0
-        return self.rows.timings_at(ware.form, at)
-
     def _order(self, ware: Ware) -> str | None:
         """The ware's order line if it is still to be made, else None: the ware is for stock."""
         order = self.orders.get(ware.order or "")
@@ -103,8 +84,8 @@ class WareMaker:
         return InMould(ware.id, ware.form, ware.count, tuple(ware.moulds), pressed, first, covered, until)
 
     def leather(self, ware: Ware) -> Released | Drying:
-        form, timings = self.forms[ware.form], self._timings(ware)
-        behind = len(form.steps) if ware.dry_at is not None else steps_left(form, timings, ware.steps)
+        form, timings = self.forms[ware.form], timings_of(ware, self.rows)
+        behind = steps_behind(ware, form, self.rows)
         if behind >= len(form.steps):
             dry = form.dry if timings is None else dry_minutes(self.rows.studio, timings)
             dry_at = self._minute(ware.dry_at) if ware.dry_at is not None else self._minute(ware.last_end) + dry

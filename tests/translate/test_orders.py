@@ -47,8 +47,10 @@ def test_each_stage_has_only_the_losses_ahead_of_it(shop: Shop) -> None:
     lose(shop, 50, 20, 10)
     line = shop.order(qty=9)
     assert order(shop, line).qty == 25  # 9 / (0.5 × 0.8 × 0.9) = 25
+    shop.do("pressed", form=shop.ids["form"], count=2)
+    assert order(shop, line).qty == 25  # in the moulds it all lies ahead
     stands(shop, 100, "leather")
-    assert order(shop, line).qty == 25
+    assert order(shop, line).qty == 13  # drying: 9 / (0.8 × 0.9)
     stands(shop, 100, "bisqued")
     assert order(shop, line).qty == 10  # 9 / 0.9
 
