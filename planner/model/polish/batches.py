@@ -132,7 +132,7 @@ def _pressed(sub: Sub, batch: Batch | None, form: Form, name: str = "") -> Batch
     optional = batch is None or sub.freed.contents
     here: Literal = sub.flag(f"{name}.here", batch is not None) if optional else sub.yes
     count: Number = now
-    if optional and most > 1:
+    if optional:
         count = sub.whole(0, most, f"{name}.count", now)
         sub.m.add(count >= 1).only_enforce_if(here)
         sub.m.add(count == 0).only_enforce_if(~here)

@@ -70,8 +70,8 @@ def _hold(sub: Sub, casts: dict[str, CastVar]) -> None:
             intervals = []
             for c in users:
                 begin = c.pour.start if c.pour else 0
-                size = sub.m.new_int_var(0, 2 * sub.end, "")
-                end = sub.m.new_int_var(0, 2 * sub.end, "")
+                size = sub.m.new_int_var(0, sub.longest + sub.end, "")
+                end = sub.m.new_int_var(0, sub.longest + sub.end, "")
                 sub.m.add(end == c.lift.end)
                 intervals.append(sub.m.new_optional_interval_var(begin, size, end, c.here, f"hold:{c.id}"))
             sub.m.add_no_overlap(intervals)

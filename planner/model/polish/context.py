@@ -35,6 +35,7 @@ class Sub:
         self.lo, self.hi = freed.window
         self.floor = Floor(self.m, scenario, self.lo, self.hi)
         self.end = scenario.horizon + 1
+        self.longest = self.end + max([c.dry for c in scenario.casts] + [f.mould_rest for f in scenario.forms], default=0)
         self.yes: Literal = self.m.new_constant(1)
         self.no: Literal = self.m.new_constant(0)
         self.tasks: dict[str, TaskVar] = {}
@@ -174,36 +175,41 @@ class Sub:
 
 
 class Pool:
-    """A stock of equal things (boards, moulds) of which no more than ``size`` may be taken at once."""
+    """A stock of equal things (boards, moulds) of which no more than ``size`` may be taken at once.
+
+    A rack may stand over-full at minute 0. Then nothing is added until it has come down to its size: from a minute T
+    on the rule binds, and whatever arrives does so at T or later.
+    """
 
     def __init__(self, sub: Sub, size: int, label: str) -> None:
         self.sub, self.size, self.label = sub, size, label
         self._fixed: list[tuple[int, int, int]] = []
         self._intervals: list[cp_model.IntervalVar] = []
         self._demands: list[Number] = []
+        self._arrivals: list[tuple[Number, Literal]] = []
         self._most = 0
-
-    @property
-    def moved(self) -> bool:
-        """Whether anything in it may change."""
-        return bool(self._intervals)
+        self._standing = 0
 
     def take(self, begin: Number, end: Number, amount: Number, most: int, present: Literal) -> None:
         """``amount`` (at most ``most``) from ``begin`` until ``end``, if ``present``."""
         sub = self.sub
         if most <= 0 or present is sub.no:
             return
+        if isinstance(begin, int) and begin <= 0:
+            self._standing += most
         if isinstance(begin, int) and isinstance(end, int) and isinstance(amount, int) and present is sub.yes:
             if end > begin and amount > 0:
                 self._fixed.append((begin, end, amount))
             return
-        size = sub.m.new_int_var(0, 2 * sub.end, "")
+        size = sub.m.new_int_var(0, sub.longest + sub.end, "")
         self._intervals.append(sub.m.new_optional_interval_var(begin, size, end, present, f"{self.label}"))
         self._demands.append(amount)
         self._most += most
+        if not isinstance(begin, int) or begin > 0:
+            self._arrivals.append((begin, present))
 
     def close(self) -> None:
-        """Add the constraint. A rack that stands over-full keeps what is fixed on it and takes nothing more."""
+        """Add the constraint."""
         if not self._intervals:
             return
         steps = _profile(self._fixed)
@@ -212,8 +218,22 @@ class Pool:
         for a, b, level in steps:
             if b > a and level > 0:
                 self._intervals.append(self.sub.m.new_fixed_size_interval_var(a, b - a, ""))
-                self._demands.append(min(level, self.size))
-        self.sub.m.add_cumulative(self._intervals, self._demands, self.size)
+                self._demands.append(level)
+        room = max(self.size, self._standing)
+        if room > self.size:
+            self._come_down(room - self.size)
+        self.sub.m.add_cumulative(self._intervals, self._demands, room)
+
+    def _come_down(self, over: int) -> None:
+        """Take the ``over`` places that the stock does not have away from T on."""
+        m, end = self.sub.m, self.sub.longest + self.sub.end
+        first = min((a for a, _, _ in self._fixed if a > 0), default=self.sub.end)
+        since = m.new_int_var(0, first, f"{self.label}.down")
+        size = m.new_int_var(0, end, "")
+        self._intervals.append(m.new_interval_var(since, size, end, ""))
+        self._demands.append(over)
+        for begin, present in self._arrivals:
+            m.add(begin >= since).only_enforce_if(present)
 
 
 def _profile(stays: Iterable[tuple[int, int, int]]) -> list[tuple[int, int, int]]:

@@ -163,6 +163,9 @@ class Flows:
                 if at is not begin:
                     m.add(f.load.start >= at)
             self._into(ware, f, n)
+            for p, on in f.programs.items() if f.free else ():
+                if ware.programs is not None and p not in ware.programs:
+                    m.add(on == 0)
             rack.take(at, f.load.start, self.sub.boards(left, per_board, most), -(-most // per_board), ware.here)
             left, at = left - n, f.load.start
             most = max(0, most - n)
@@ -215,10 +218,6 @@ class Flows:
     def _into(self, ware: Standing, firing: FiringVar, n: Number) -> None:
         ware.loads.append((firing.id, n))
         firing.pieces.append((ware.form.id, ware.order, n))
-        if ware.programs is not None and not firing.open and firing.free:
-            for p, on in firing.programs.items():
-                if p not in ware.programs:
-                    self.sub.m.add(on == 0)
 
     # --- bisque into lots ----------------------------------------------------------------------------------------
 

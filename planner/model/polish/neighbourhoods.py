@@ -152,7 +152,7 @@ class Picker:
 
     def _perhaps_firing(self) -> tuple[tuple[str, str], ...]:
         """Now and then a slot for one firing more."""
-        if self.chance.random() >= 0.3:
+        if not self.s.kilns or self.chance.random() >= 0.3:
             return ()
         return ((self.chance.choice(self.s.kilns).id, self.chance.choice(("bisque", "glost"))),)
 
