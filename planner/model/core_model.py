@@ -37,7 +37,7 @@ def decide(scenario: Scenario, seconds: float, stop: threading.Event | None = No
     core = build(scenario, must(scenario), spoil_all=False)
     status, solver = run(core.model, seconds, workers=workers, stop=stop)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return CoreVerdict("feasible", _placement(core, solver, scenario))
+        return CoreVerdict("feasible", placement(core, solver, scenario))
     if status == cp_model.INFEASIBLE:
         return CoreVerdict("infeasible", reasons=core_reasons(scenario, conflict(scenario, end, stop)))
     return CoreVerdict("unknown")
@@ -146,7 +146,8 @@ def _minimise_spoils(core: CoreModel, scenario: Scenario) -> None:
     core.model.minimize(sum(pieces) + sum(lost))
 
 
-def _placement(core: CoreModel, solver: cp_model.CpSolver, scenario: Scenario) -> CorePlacement:
+def placement(core: CoreModel, solver: cp_model.CpSolver, scenario: Scenario) -> CorePlacement:
+    """Where the solved ``core`` stands."""
     tasks: list[Task] = []
 
     def place(task: TaskVar) -> str:

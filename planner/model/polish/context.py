@@ -35,7 +35,8 @@ class Sub:
         self.lo, self.hi = freed.window
         self.floor = Floor(self.m, scenario, self.lo, self.hi)
         self.end = scenario.horizon + 1
-        self.longest = self.end + max([c.dry for c in scenario.casts] + [f.mould_rest for f in scenario.forms], default=0)
+        waits = [c.dry for c in scenario.casts] + [f.mould_rest for f in scenario.forms]
+        self.longest = self.end + max(waits, default=0)
         self.yes: Literal = self.m.new_constant(1)
         self.no: Literal = self.m.new_constant(0)
         self.tasks: dict[str, TaskVar] = {}
