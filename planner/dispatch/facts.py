@@ -15,7 +15,7 @@ class StackRule:
 
     Pieces are counted in units of 1/``scale`` of a shelf. ``unit[f]`` is a piece of form f (0: this kiln cannot take
     it), ``rank[f]`` its clearance class (0 = tallest), ``step[k]`` the height that every shelf of class k or taller
-    adds to the stack: S_k x (h_k - h_(k+1)) summed over k is the height of the contract's sum.
+    adds to the stack: S_k x (h_k - h_(k+1)) summed over k is the height of the rule's sum.
     """
 
     __slots__ = ("limits", "rank", "scale", "shelves", "stack", "step", "unit", "volume")

@@ -30,7 +30,7 @@ TRIED = (
            wait=600, extra="home", cover_mould="need", cover_minutes=400, press_until=0, small_batch=0.6,
            batch_max=25, pour=True, jobs_late=False, pour_late=True),
 )  # fmt: skip
-MOST_TRIES, LEAST_TRIES, EFFORT = 48, 4, 1200
+MOST_TRIES, LEAST_TRIES, EFFORT = 90, 4, 750
 
 
 def first_plan(scenario: Scenario) -> Plan | None:
@@ -70,6 +70,6 @@ def keeping_habits(scenario: Scenario) -> list[Habits]:
 
 
 def tries(scenario: Scenario) -> int:
-    """How many plans to make: about a quarter of a second's worth on an ordinary machine, half a dozen at least."""
+    """How many plans to make: about a quarter of a second's worth on an ordinary machine, a few at least."""
     size = 4 + len(scenario.orders) * scenario.horizon / 20160 + len(scenario.wip) / 4
     return max(LEAST_TRIES, min(MOST_TRIES, int(EFFORT / size)))
