@@ -16,7 +16,7 @@ from studio.queries.cards import Names, names_of
 from studio.queries.late import LateOrder, late_orders
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
-from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally, Ware
+from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally
 from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, worth
 from studio.translate.quantity import Standing, pieces_to_make
 from studio.translate.rows import Rows
@@ -199,32 +199,15 @@ def line_counts(rows: Rows, state: State) -> dict[str, tuple[Count, ...]]:
     Ware that is not glazed yet belongs to no order: those due first have the first claim on it, as in the plan. A
     line's pieces may be more than it wants, since some will be lost on the way.
     """
-    shelf, dry, found = shelf_of(state, rows.lines), _dry(rows, state), {}
+    shelf, found = shelf_of(state, rows), {}
     for line in rows.lines:
         tally = state.lines.get(line.public_id, Tally())
         timings = rows.timings.get(line.form.public_id)
-        found[line.public_id] = tuple(c for c in _counts(line, tally, shelf, dry, timings) if c.n)
+        found[line.public_id] = tuple(c for c in _counts(line, tally, shelf, timings) if c.n)
     return found
 
 
-def _dry(rows: Rows, state: State) -> dict[str, int]:
-    """By form, pieces on the boards with no leather-hard work left."""
-    found: dict[str, int] = {}
-    for ware in state.ware.values():
-        if ware.stage == LEATHER and _is_drying(ware, rows.timings.get(ware.form)):
-            found[ware.form] = found.get(ware.form, 0) + ware.count
-    return found
-
-
-def _is_drying(ware: Ware, timings: list[FormTimings] | None) -> bool:
-    if ware.dry_at is not None or not timings:
-        return True
-    return {s["kind"] for s in timings[-1].steps} <= set(ware.steps)
-
-
-def _counts(
-    line: OrderLine, tally: Tally, shelf: Shelf, dry: dict[str, int], timings: list[FormTimings] | None
-) -> Iterable[Count]:
+def _counts(line: OrderLine, tally: Tally, shelf: Shelf, timings: list[FormTimings] | None) -> Iterable[Count]:
     key = f"{line.form.public_id}/{line.glaze.public_id}"
     missing = max(0, line.qty - max(tally.firsts, tally.shipped))
     from_stock = max(0, min(missing, shelf.stock.get(key, 0)))
@@ -241,11 +224,6 @@ def _counts(
     need = pieces_to_make(missing, standing, worth(IN_MOULD, last))
     for (there, at, stage), taken in zip(places, need.taken, strict=True):
         there[at] = there.get(at, 0) - taken
-        if stage == LEATHER:
-            drying = min(taken, dry.get(form, 0))
-            dry[form] = dry.get(form, 0) - drying
-            yield Count(DRYING, drying)
-            taken -= drying
         yield Count(stage, taken)
     yield Count(TO_PRESS, need.fresh)
 

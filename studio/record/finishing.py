@@ -48,23 +48,31 @@ def sorted_(h: Happening) -> None:
     tally.lost += lost
     if d["order"] is not None:
         h.stock(d["form"], d["glaze"]).seconds += seconds
+    kind = f"{d['form']}/{d['glaze']}"
+    h.state.shelf[kind] = h.state.shelf.get(kind, 0) + firsts
     h.lose(d["form"], FIRED, lost)
 
 
 def shipped(h: Happening) -> None:
-    """What was sent has left. Where a line has too few sorted firsts, the rest is taken from stock of its kind."""
+    """What was sent has left. Where a line has too few firsts of its own, others of its kind go, stock first."""
     for row in h.data["lines"]:
         tally = h.tally(row["line"], "", "")
         own = max(0, tally.firsts - tally.shipped)
         tally.shipped += row["count"]
-        short = row["count"] - own
-        if short > 0 and "form" in row and "glaze" in row:
+        there = own
+        if "form" in row and "glaze" in row:
+            there = _off_the_shelf(h, f"{row['form']}/{row['glaze']}", row["count"])
             stock = h.stock(row["form"], row["glaze"])
-            from_stock = min(short, max(0, stock.firsts - stock.shipped))
-            stock.shipped += from_stock
-            short -= from_stock
-        if short > 0:
-            h.trouble("sent_more_than_sorted", {"line": row["line"]}, said=row["count"], there=row["count"] - short)
+            stock.shipped += max(0, min(row["count"] - own, stock.firsts - stock.shipped))
+        if row["count"] > there:
+            h.trouble("sent_more_than_sorted", {"line": row["line"]}, said=row["count"], there=there)
+
+
+def _off_the_shelf(h: Happening, kind: str, count: int) -> int:
+    """Take up to ``count`` firsts of a form and glaze off the shelf; how many there were to take."""
+    there = h.state.shelf.get(kind, 0)
+    h.state.shelf[kind] = max(0, there - count)
+    return there
 
 
 def opening(h: Happening) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 2  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 3  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
@@ -114,6 +114,7 @@ class State:
     away: list[tuple[str, int, int]] = field(default_factory=list)  # person, from, until
     lines: dict[str, Tally] = field(default_factory=dict)  # by order line
     stock: dict[str, Tally] = field(default_factory=dict)  # by "form/glaze"
+    shelf: dict[str, int] = field(default_factory=dict)  # "form/glaze" -> sorted firsts, whosoever, not sent yet
     jobs_done: dict[str, int] = field(default_factory=dict)  # job (with its date) -> end
     lost: dict[str, int] = field(default_factory=dict)  # "form/stage" -> pieces
     made: dict[str, int] = field(default_factory=dict)  # form -> pieces pressed
@@ -130,7 +131,19 @@ class State:
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
         for name in ("casts", "kilns", "lines", "stock"):
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
-        for name in ("mounted", "away", "jobs_done", "lost", "made", "troubles", "twice", "done_tasks", "ids", "seen"):
+        for name in (
+            "mounted",
+            "away",
+            "shelf",
+            "jobs_done",
+            "lost",
+            "made",
+            "troubles",
+            "twice",
+            "done_tasks",
+            "ids",
+            "seen",
+        ):
             setattr(new, name, copy(getattr(self, name)))
         return new
 

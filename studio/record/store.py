@@ -20,7 +20,7 @@ RECORDS: dict[str, type] = {
     "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
     "lines": Tally, "stock": Tally,
 }  # fmt: skip
-PLAIN = ("jobs_done", "lost", "made", "twice", "done_tasks", "seen")
+PLAIN = ("shelf", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
 
 
 def state_to_json(state: State) -> dict[str, Any]:

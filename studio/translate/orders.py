@@ -17,17 +17,15 @@ from studio.translate.stages import is_drying
 from studio.translate.tuning import DAY, DAY_ENDS, FAR_DAYS
 
 OWN = (FIRED, "glost kiln", GLAZED)  # ware of one order; most advanced first
-SHARED = (BISQUED, "bisque kiln", "drying", LEATHER, IN_MOULD)  # ware of any order for the form
+DRYING = "drying"
+SHARED = (BISQUED, "bisque kiln", DRYING, LEATHER, IN_MOULD)  # ware of any order for the form
 
 
-def stage_of(ware: Ware, rows: Rows, forms: dict[str, Form]) -> str:
+def stage_of(ware: Ware, rows: Rows) -> str:
     """The stage, with what is in which kiln and what dries told apart."""
     if ware.stage == KILN:
         return f"{ware.kiln_stage} kiln"
-    form = forms.get(ware.form)
-    if ware.stage == LEATHER and form is not None and is_drying(ware, form, rows):
-        return "drying"
-    return ware.stage
+    return DRYING if ware.stage == LEATHER and is_drying(ware, rows) else ware.stage
 
 
 def worth(stage: str, timings: FormTimings) -> Fraction:
@@ -53,18 +51,31 @@ class Shelf:
     stock: dict[str, int]  # "form/glaze" -> firsts
 
 
-def shelf_of(state: State, rows: Rows, forms: dict[str, Form]) -> Shelf:
+def shelf_of(state: State, rows: Rows) -> Shelf:
     """What stands there; ware of another form or glaze than its line's is nobody's, as for the planner."""
     kinds = {x.public_id: (x.form.public_id, x.glaze.public_id) for x in rows.lines}
     own: dict[tuple[str, str], int] = {}
     shared: dict[tuple[str, str], int] = {}
     for ware in state.ware.values():
-        stage = stage_of(ware, rows, forms)
+        stage = stage_of(ware, rows)
         if stage in SHARED:
             shared[ware.form, stage] = shared.get((ware.form, stage), 0) + ware.count
         elif ware.order is not None and kinds.get(ware.order) == (ware.form, ware.glaze):
             own[ware.order, stage] = own.get((ware.order, stage), 0) + ware.count
-    return Shelf(own, shared, {key: max(0, t.firsts - t.shipped) for key, t in state.stock.items()})
+    return Shelf(own, shared, _free_firsts(state, rows))
+
+
+def _free_firsts(state: State, rows: Rows) -> dict[str, int]:
+    """Sorted firsts on the shelf by form and glaze, less those that open lines have for themselves.
+
+    So what was sorted for an order that was cancelled, or was too many for one, is free for others.
+    """
+    free = dict(state.shelf)
+    for line in rows.lines:
+        tally = state.lines.get(line.public_id, Tally())
+        key = f"{line.form.public_id}/{line.glaze.public_id}"
+        free[key] = free.get(key, 0) - max(0, min(tally.firsts, line.qty) - tally.shipped)
+    return {key: max(0, n) for key, n in free.items()}
 
 
 @dataclass(frozen=True)
@@ -81,7 +92,7 @@ class OrderMaker:
 
     def all(self) -> tuple[dict[str, Order], dict[str, int]]:
         """The orders by id, and the firsts from stock counted off each line."""
-        shelf, found = shelf_of(self.state, self.rows, self.forms), {}
+        shelf, found = shelf_of(self.state, self.rows), {}
         from_stock: dict[str, int] = {}
         for line in self.rows.lines:
             self.notes.name(line.public_id, line.order.customer.name)

@@ -85,7 +85,7 @@ class WareMaker:
 
     def leather(self, ware: Ware) -> Released | Drying:
         form, timings = self.forms[ware.form], timings_of(ware, self.rows)
-        behind = steps_behind(ware, form, self.rows)
+        behind = steps_behind(ware, [s.kind for s in form.steps], self.rows)
         if behind >= len(form.steps):
             dry = form.dry if timings is None else dry_minutes(self.rows.studio, timings)
             dry_at = self._minute(ware.dry_at) if ware.dry_at is not None else self._minute(ware.last_end) + dry

@@ -206,6 +206,15 @@ def test_sending_more_than_a_line_has_takes_stock_where_its_kind_is_told() -> No
     row = {"line": "line", "count": 2, "form": "bowl", "glaze": "chalk"}
     state = fold([*for_stock, fact("shipped", 6600, lines=[row])])
     assert codes(state) == [] and state.stock["bowl/chalk"].shipped == 2 and state.lines["line"].shipped == 2
+    assert state.shelf == {"bowl/chalk": 1}
+
+
+def test_what_was_sorted_for_one_line_may_be_sent_for_another_of_its_kind() -> None:
+    row = {"line": "other", "count": 2, "form": "bowl", "glaze": "chalk"}
+    state = fold([*whole_way()[:-1], fact("shipped", 6600, lines=[row])])
+    assert codes(state) == [] and state.shelf == {"bowl/chalk": 0} and state.stock["bowl/chalk"].shipped == 0
+    state = fold([*whole_way()[:-1], fact("shipped", 6600, lines=[{**row, "count": 3}])])
+    assert codes(state) == ["sent_more_than_sorted"] and state.troubles[0].counts == {"said": 3, "there": 2}
 
 
 def test_what_stands_there_at_the_start() -> None:

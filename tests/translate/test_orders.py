@@ -79,6 +79,19 @@ def test_sorted_firsts_and_stock_are_counted_off(shop: Shop) -> None:
     assert order(shop, second).qty == 4  # the stock is gone
 
 
+def test_what_was_sorted_for_a_cancelled_order_or_was_too_much_is_free_for_others(shop: Shop) -> None:
+    lose(shop, 0, 0, 0)
+    first = shop.order(qty=3)
+    stands(shop, 5, "fired", first)
+    ware = next(iter(shop.state.ware))
+    shop.do("sorted", pieces=[{"batch": ware, "count": 5}], order=first, firsts=5)
+    cancelled = shop.ids["order"]
+    second = shop.order(qty=10)
+    assert order(shop, second).qty == 8 and made(shop).from_stock == {second: 2}
+    shop.do("order_cancel", order=cancelled, version=1)
+    assert order(shop, second).qty == 5 and made(shop).from_stock == {second: 5}
+
+
 def test_a_line_that_is_all_there_is_no_order_any_more(shop: Shop) -> None:
     line = shop.order(qty=3)
     stands(shop, 5, "fired", line)
