@@ -1,4 +1,4 @@
-"""The child processes of a solve: whatever happens to them, the best plan so far comes back and nobody is left behind."""
+"""The children of a solve: whatever happens to them, the best plan so far comes back and nobody is left behind."""
 
 from __future__ import annotations
 
