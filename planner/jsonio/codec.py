@@ -191,7 +191,7 @@ def record(cls: Any) -> Reader:
         for key, (attribute, inner, _optional) in table.items():
             if key in value and attribute not in fixed:
                 made[attribute] = inner(value[key], f"{at}/{key}", notes)
-        if notes.total > before or any(x is BAD for x in made.values()):
+        if notes.full or notes.total > before or any(x is BAD for x in made.values()):
             return BAD
         return _built(cls, made, at, notes)
 

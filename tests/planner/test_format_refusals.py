@@ -188,6 +188,16 @@ def test_at_most_twenty_faults_are_told(tiny: dict[str, Any]) -> None:
     assert len(_refusals(scenario_from_json, tiny)) == 20
 
 
+def test_beyond_twenty_faults_nothing_is_built_of_what_was_not_looked_at(
+    tiny: dict[str, Any], tiny_plan: dict[str, Any]
+) -> None:
+    for key in ("people", "stations", "forms", "moulds", "casts", "glazes", "kilns", "jobs", "orders", "wip"):
+        tiny[key] = [{}] * 5
+    assert len(_refusals(scenario_from_json, tiny)) == 20
+    assert len(_refusals(scenario_from_json, tiny_plan)) == 20
+    assert len(_refusals(plan_from_json, tiny)) == 20
+
+
 PLAN = [
     ("/status", "best", '/status: unknown word "best"'),
     ("/cost", 1.5, "/cost: 1.5 is not a whole number"),
