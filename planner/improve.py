@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from typing import Protocol
@@ -18,6 +19,8 @@ SMALL_STEP = 0.3  # seconds between plans that are sent
 
 
 class Clock(Protocol):
+    stop: threading.Event
+
     def left(self) -> float: ...
 
     def share(self, part: float) -> Clock: ...

@@ -29,7 +29,7 @@ class Left(Protocol):
 
 
 def search(
-    scenario: Scenario, best: Plan, clock: Left, seed: int, found: Callable[[Plan], None]
+    scenario: Scenario, best: Plan, clock: Left, seed: int, found: Callable[[Plan], object]
 ) -> tuple[Plan, int]:
     """The cheapest plan seen until the clock runs out, ``best`` at worst, and the number of tries."""
     chance = random.Random(seed)

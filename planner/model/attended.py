@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from planner.model.spans import clipped, gaps, merged, start_spans
 from planner.scenario import Person, Scenario, Span
 
-Number = int | cp_model.LinearExprT
+Number = int | cp_model.LinearExpr
 Literal = cp_model.LiteralT
 
 

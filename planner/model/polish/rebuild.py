@@ -35,27 +35,30 @@ def rebuilt(built: SubModel, solver: cp_model.CpSolver) -> Plan | None:
         return None
     kept, spoiled = _batches(read, moulds)
     casts, lost = _casts(read)
-    things = {
-        "batches": kept,
-        "casts": casts,
-        "spoiled": (*spoiled, *lost),
-        "firings": _firings(read),
-        "lots": _lots(read),
-        "finishes": _finishes(read),
-    }
-    used = _task_ids(things) | {j.task for j in plan.jobs}
-    return replace(plan, tasks=_tasks(read, used), status="feasible", bound=None, reasons=(), **things)
+    made = replace(
+        plan,
+        batches=kept,
+        casts=casts,
+        spoiled=(*spoiled, *lost),
+        firings=_firings(read),
+        lots=_lots(read),
+        finishes=_finishes(read),
+        status="feasible",
+        bound=None,
+        reasons=(),
+    )
+    return replace(made, tasks=_tasks(read, _task_ids(made)))
 
 
-def _task_ids(things: dict) -> set[str]:  # type: ignore[type-arg]
-    """Ids of the tasks that the things need."""
-    used: set[str | None] = set()
-    for b in things["batches"]:
+def _task_ids(plan: Plan) -> set[str]:
+    """Ids of the tasks that the things of ``plan`` need."""
+    used: set[str | None] = {j.task for j in plan.jobs}
+    for b in plan.batches:
         used |= {b.press, b.release, *b.steps}
-    for f in things["firings"]:
+    for f in plan.firings:
         used |= {f.load, f.unload}
-    used |= {x.glaze for x in things["lots"]} | {x.task for x in things["finishes"]}
-    for c in things["casts"]:
+    used |= {x.glaze for x in plan.lots} | {x.task for x in plan.finishes}
+    for c in plan.casts:
         used |= {c.pour, c.lift}
     return {u for u in used if u is not None}
 
@@ -74,7 +77,8 @@ def _tasks(read: _Reader, used: set[str]) -> tuple[Task, ...]:
 
 def _moulds(read: _Reader) -> dict[str, tuple[str, ...]] | None:
     """Moulds for every batch of a form of which something was free."""
-    sub, out = read.built.sub, {}
+    sub = read.built.sub
+    out: dict[str, tuple[str, ...]] = {}
     for stock in read.built.stocks.values():
         ready = {c.id: read.value(c.lift.end) + sub.s.cast[c.id].dry for c in stock.casts if read.true(c.here)}
         wanted = []
