@@ -8,13 +8,11 @@ import shutil
 import tempfile
 from pathlib import Path
 
-_worker = os.environ.get("PYTEST_XDIST_WORKER")
-if _worker:
-    # A worker process is not asked before it ends, so its files lie in the folder that the first process removes.
-    _folder = Path(os.environ["STUDIO_DATA"]) / _worker
-    _folder.mkdir(exist_ok=True)
-else:
-    _folder = Path(tempfile.mkdtemp(prefix="studio-tests-"))
+# The processes that a test process starts may be killed, so their files lie in the folder that the first one removes.
+_outer = os.environ.get("STUDIO_TESTS_FOLDER")
+_folder = Path(tempfile.mkdtemp(prefix="studio-tests-", dir=_outer))
+if not _outer:
+    os.environ["STUDIO_TESTS_FOLDER"] = str(_folder)
     atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 # Set before the settings are read, so that no test ever meets a person's own data.
 os.environ["STUDIO_DATA"] = str(_folder)
