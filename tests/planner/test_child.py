@@ -93,7 +93,10 @@ def test_kill_9_of_the_children_leaves_the_best_plan_so_far(scenario: Scenario, 
     first = solve(scenario, seconds=0)
 
     def kill() -> None:
-        time.sleep(0.3 + 0.7 * seed)
+        until = time.monotonic() + 5
+        while not set(_children()) - before and time.monotonic() < until:
+            time.sleep(0.05)
+        time.sleep(0.7 * seed)
         for pid in set(_children()) - before:
             with contextlib.suppress(OSError):
                 os.kill(pid, signal.SIGKILL)
