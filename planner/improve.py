@@ -15,6 +15,8 @@ from planner.search import search
 
 AT_LEAST = 2.0  # seconds below which loading the solver is not worth it
 SEARCH_PARTS = (0.5, 0.35)  # of the time goes to the search over habits, child by child
+SMALL, SMALL_PART = 60, 0.6  # tasks up to which a plan is small: the polish can free it as a whole
+STALE = 0.5  # of its time without a gain, and the search leaves the rest to the polish
 SMALL_STEP = 0.3  # seconds between plans that are sent
 
 
@@ -80,7 +82,9 @@ def improve(
     phase("search")
     if _mostly_finishing(plan):
         resequence(scenario, plan, clock.share(0.6), path, finds.offer)
-    search(scenario, finds.best, clock.share(SEARCH_PARTS[number % 2]) if enough else clock, path, finds.offer)
+    part = SEARCH_PARTS[number % 2] * (SMALL_PART if len(plan.tasks) <= SMALL else 1)
+    time_for_it = clock.share(part) if enough else clock
+    search(scenario, finds.best, time_for_it, path, finds.offer, STALE if enough else 1.0)
     resequence(scenario, finds.best, clock.share(0.05), path, finds.offer)
     finds.send()
     if enough:

@@ -29,17 +29,20 @@ class Left(Protocol):
 
 
 def search(
-    scenario: Scenario, best: Plan, clock: Left, seed: int, found: Callable[[Plan], object]
+    scenario: Scenario, best: Plan, clock: Left, seed: int, found: Callable[[Plan], object], enough: float = 1.0
 ) -> tuple[Plan, int]:
-    """The cheapest plan seen until the clock runs out, ``best`` at worst, and the number of tries."""
-    chance = random.Random(seed)
-    run = _Run(scenario, chance, clock.left())
-    tries = 0
-    while (left := clock.left()) > 0:
+    """The cheapest plan seen until the clock runs out, ``best`` at worst, and the number of tries.
+
+    It also ends when ``enough`` of its time has gone by without a new best.
+    """
+    seconds = clock.left()
+    run = _Run(scenario, random.Random(seed), seconds)
+    tries, last = 0, seconds
+    while (left := clock.left()) > 0 and last - left <= enough * seconds:
         plan = run.attempt(left)
         tries += 1
         if plan is not None and plan.cost < best.cost:
-            best = plan
+            best, last = plan, left
             found(best)
     return best, tries
 
@@ -50,7 +53,36 @@ class _Run:
     def __init__(self, scenario: Scenario, chance: random.Random, seconds: float) -> None:
         self._scenario, self._chance, self._seconds = scenario, chance, max(seconds, 0.001)
         self._elite: list[tuple[int, Habits]] = []
-        self._fresh()
+        self._first = first_habits(scenario)
+        self._habits, self._since = self._first[0], 0
+        self._cost: int | None = None  # None: the habits have not been tried
+        self._top: int | None = None
+
+    def attempt(self, left: float) -> Plan | None:
+        """Try the first habits one after the other, then some near the present ones; the plan they give."""
+        habits = self._first.pop(0) if self._first else self._next()
+        plan = dispatch(self._scenario, habits)
+        if plan is None:
+            return None
+        reckoned = reckon(self._scenario, plan)
+        self._judge(habits, reckoned.cost, THRESHOLD * left / self._seconds)
+        return replace(plan, cost=reckoned.cost, costs=reckoned.costs, orders=reckoned.orders)
+
+    def _next(self) -> Habits:
+        return self._habits if self._cost is None else mutated(self._habits, self._scenario, self._chance)
+
+    def _judge(self, habits: Habits, cost: int, slack: float) -> None:
+        """Go on from ``habits`` if they are not much dearer; start again where nothing has come for long."""
+        if self._cost is None or cost <= self._cost * (1 + slack):
+            self._habits, self._cost = habits, cost
+        if self._top is None or cost < self._top:
+            self._top, self._since = cost, 0
+            self._habits, self._cost = habits, cost
+            self._remember(cost, habits)
+        else:
+            self._since += 1
+            if self._since > PATIENCE:
+                self._fresh()
 
     def _fresh(self) -> None:
         """Start again: from one of the best habits, or from new ones."""
@@ -58,31 +90,10 @@ class _Run:
         if self._elite and chance.random() < 0.75:
             self._cost, self._habits = chance.choice(self._elite)
         else:
-            names = chance.sample(list(CHOICES), 6) if self._elite else []
             start = chance.choice(first_habits(self._scenario))
-            self._habits = replace(start, **{n: chance.choice(CHOICES[n]) for n in names})
+            self._habits = replace(start, **{n: chance.choice(CHOICES[n]) for n in chance.sample(list(CHOICES), 6)})
             self._cost = None
         self._top, self._since = self._cost, 0
-
-    def attempt(self, left: float) -> Plan | None:
-        """Try habits near the present ones; the plan they give."""
-        habits = self._habits if self._cost is None else mutated(self._habits, self._scenario, self._chance)
-        plan = dispatch(self._scenario, habits)
-        if plan is None:
-            return None
-        reckoned = reckon(self._scenario, plan)
-        cost = reckoned.cost
-        slack = THRESHOLD * left / self._seconds
-        if self._cost is None or cost <= self._cost * (1 + slack):
-            self._habits, self._cost = habits, cost
-        if self._top is None or cost < self._top:
-            self._top, self._since = cost, 0
-            self._remember(cost, habits)
-        else:
-            self._since += 1
-            if self._since > PATIENCE:
-                self._fresh()
-        return replace(plan, cost=cost, costs=reckoned.costs, orders=reckoned.orders)
 
     def _remember(self, cost: int, habits: Habits) -> None:
         if all(c != cost for c, _ in self._elite):
