@@ -58,13 +58,23 @@ def _order(both: Both, was: OrderDone, now: OrderDone) -> Change | None:
         text = _("%(order)s will not be finished in these weeks; it was to be done %(old)s.")
         return Change("order_late", text % said, (now.id,))
     if old_day == new_day:
-        return None
+        return _same_day(was, now, said)
     if now.late_min > 0:
         text = _("%(order)s is done %(new)s instead of %(old)s, %(late)s late.")
         kind = "order_better" if new_day < old_day else "order_late"
         return Change(kind, text % {**said, "late": words.span(now.late_min)}, (now.id,))
     text = _("%(order)s is done %(new)s instead of %(old)s, in time.")
     return Change("order_better" if was.late_min > 0 else "moved", text % said, (now.id,))
+
+
+def _same_day(was: OrderDone, now: OrderDone, said: dict[str, str]) -> Change | None:
+    """An order is done on the day it was to be, yet that is late now, or no more: its own day, or the hour, moved."""
+    if (was.late_min > 0) == (now.late_min > 0):
+        return None
+    if now.late_min > 0:
+        text = _("%(order)s is done %(new)s as before, which is %(late)s late now.")
+        return Change("order_late", text % {**said, "late": words.span(now.late_min)}, (now.id,))
+    return Change("order_better", _("%(order)s is done %(new)s as before, which is in time now.") % said, (now.id,))
 
 
 def _in_time(moved: list[Change]) -> Iterator[Change]:

@@ -13,7 +13,7 @@ from studio.services.commands import command
 from studio.services.context import Context
 from studio.services.doing import do_task, said_of, usual_times
 from studio.services.fields import Fault, choice, flag, ident, ids, optional, text, whole
-from studio.services.planned import Planned, find_task
+from studio.services.planned import Planned, find_task, title
 
 COUNT = whole(0, 100_000)
 
@@ -80,9 +80,20 @@ def done_up_to(ctx: Context, data: dict[str, Any]) -> Answer:
     if not to_do:
         return Answer(DONE, _("All of this is recorded already."))
     for one in to_do:
-        do_task(ctx, one, Said(), _times(ctx, one))
+        _do_one(ctx, one)
     message = ngettext("%(n)d task is marked as done.", "%(n)d tasks are marked as done.", len(to_do))
     return ctx.done(message % {"n": len(to_do)}, tasks=[p.task.id for p in to_do])
+
+
+def _do_one(ctx: Context, one: Planned) -> None:
+    """One of a list; where it is refused, it is said which, so that its tick can be taken off."""
+    try:
+        do_task(ctx, one, Said(), _times(ctx, one))
+    except Refused as refused:
+        answer = refused.answer
+        said = _("“%(task)s” cannot be marked as it is planned, so nothing was marked: %(why)s")
+        text = said % {"task": title(one), "why": answer.message}
+        raise Refused(text, status=answer.status, data={**answer.data, "task": one.task.id}) from None
 
 
 def _times(ctx: Context, planned: Planned) -> Times:

@@ -55,7 +55,8 @@ def _press(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     }  # fmt: skip
     again = planned.task.id in ctx.state.done_tasks
     acts.press(ctx, data, lost=0 if again else lost, why=said.why, at=at, task=planned.task.id)
-    return _("%(n)d × %(form)s pressed.") % {"n": good, "form": _form_name(planned, batch.form)}
+    sentence = _("%(n)d × %(form)s pressed.") % {"n": good, "form": _form_name(planned, batch.form)}
+    return _part_words(sentence, acts.Shares(good, lost, 0))
 
 
 def _batch_ware(ctx: Context, planned: Planned, stage: str) -> Ware:

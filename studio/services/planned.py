@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from planner.plan import Batch, CastPlan, Finish, Firing, JobPlan, Lot, Plan, Task
 from planner.scenario import Scenario
-from studio import models
+from studio import models, words
 from studio.models import Studio
 from studio.queries.plans import live
 from studio.queries.record import minute_of
@@ -48,6 +48,24 @@ def find_task(studio: Studio, task_id: str) -> Planned | None:
         if task is not None and thing is not None:
             return Planned(kept.plan, kept.scenario, task, thing, minute_of(row.start))
     return None
+
+
+def title(planned: Planned) -> str:
+    """The task as the pages call it: ``Take out 10 × Bowl``."""
+    thing, scenario = planned.thing, planned.scenario
+    glaze = ""
+    if isinstance(thing, Firing):
+        count, name = sum(p.count for p in thing.pieces), scenario.kiln[thing.kiln].name
+    elif isinstance(thing, Batch):
+        count, name = thing.count, scenario.form[thing.form].name
+    elif isinstance(thing, CastPlan):
+        count, name = 1, scenario.form[scenario.cast[thing.id].form].name
+    elif isinstance(thing, JobPlan):
+        count, name = 1, scenario.job[thing.id].name
+    else:
+        order = scenario.order[thing.order]
+        count, name, glaze = thing.count, scenario.form[order.form].name, scenario.glaze[order.glaze].name or ""
+    return words.todo(planned.task.kind, n=count, thing=name or "", glaze=glaze)
 
 
 def _things(plan: Plan) -> dict[str, Thing]:

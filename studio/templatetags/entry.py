@@ -9,7 +9,8 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
-from studio.views.filled import Filled
+from studio.views.filled import Filled, filled
+from studio.views.refused import refused_here
 
 register = template.Library()
 NUMBERS = ("min", "max", "step", "maxlength", "placeholder", "list", "autocomplete", "required", "autofocus")
@@ -47,6 +48,35 @@ def tickbox(form: Filled, name: str, label: str, hint: str = "") -> dict[str, An
     value = value[-1] if isinstance(value, list) and value else value  # “off” stands before the box, “on” in it
     on = value in (True, "on", "true", "yes", "1", 1)
     return {"id": f"{form.id}-{name}", "name": name, "label": label, "on": on, "hint": hint, "error": form.error(name)}
+
+
+@register.simple_tag(takes_context=True)
+def entered(context: dict[str, Any], kind: str, **match: str) -> Filled:
+    """What a person had entered in the form that sends ``kind`` about these things, if it was refused just now.
+
+    For forms that start the same for everybody: an empty one, not refused, where nothing was.
+    """
+    request = context["request"]
+    return filled(refused_here(request, request.studio, kind, match), kind, {}, **match)
+
+
+@register.simple_tag(takes_context=True)
+def refused_among(context: dict[str, Any], cards: Iterable[Any]) -> bool:
+    """Whether what was entered for one of these tasks was refused just now."""
+    return any(entered(context, "task_done", task=c.id).is_refused for c in cards)
+
+
+@register.filter
+def kept(form: Filled, name: str) -> str:
+    """What was entered in a field and refused; nothing where it was not."""
+    return _written(form.value(name)) if form.is_refused else ""
+
+
+@register.filter
+def was_ticked(form: Filled, name_value: str) -> bool:
+    """Whether ``name=value`` was among the boxes that were ticked in a refused form."""
+    name, _equals, value = name_value.partition("=")
+    return form.ticked(name, value)
 
 
 def _written(value: Any) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from studio.views.refused import Refusal
+from studio.views.refused import Refusal, about
 
 ENDINGS = ("_h", "_lo", "_hi")  # a window or a wait is entered in hours, in two fields, and refused by its one name
 
@@ -55,9 +55,7 @@ def filled(
     After a stale edit the entries go with the version that holds now: sent again, they are meant.
     """
     key = next(iter(match.values()), "")
-    mine = refusal is not None and refusal.kind == kind and all(
-        str(refusal.entries.get(k) or "") == v for k, v in match.items()
-    )  # fmt: skip
+    mine = refusal is not None and refusal.kind == kind and about(refusal.entries, match)
     if not mine or refusal is None:
         return Filled(kind, values, key, version)
     now_there = refusal.data.get("version", version) if refusal.status == 409 else version

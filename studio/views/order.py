@@ -36,7 +36,7 @@ def order(request: HttpRequest, studio: Studio, order: str) -> HttpResponse:
     if view is None:
         raise Http404
     row = view.row
-    refusal = take_refused(request, studio, "order_change", "order_cancel", "order_restore", "shipped")
+    refusal = take_refused(request, studio, "order_change", "order_cancel", "order_restore")
     start = {"customer": row.customer.public_id, "due": row.due.isoformat(), "weight": row.weight, "note": row.note}
     form = filled(refusal, "order_change", start, version=row.version, order=row.public_id)
     return _page(request, studio, "studio/order.html", form, refusal, _lines_of(view), {"order": view})

@@ -37,6 +37,26 @@ def keep_refused(request: HttpRequest, studio: Studio, command: dict[str, Any], 
         request.session[KEY] = {"studio": studio.public_id, **kept}
 
 
+def refused_here(request: HttpRequest, studio: Studio, kind: str, match: dict[str, str]) -> Refusal | None:
+    """The refused form of ``kind`` about the things that ``match`` names, for the page that is being made.
+
+    It stays for the whole of this request, since a page asks more than once; then it is gone.
+    """
+    known = getattr(request, "refusal", None)
+    if known is not None:
+        return known if known.kind == kind and about(known.entries, match) else None
+    kept = request.session.get(KEY)
+    if not kept or kept["studio"] != studio.public_id or kept["kind"] != kind or not about(kept["entries"], match):
+        return None
+    request.refusal = take_refused(request, studio, kind)  # type: ignore[attr-defined]
+    return request.refusal  # type: ignore[attr-defined, no-any-return]
+
+
+def about(entries: dict[str, Any], match: dict[str, str]) -> bool:
+    """Whether a form with these entries was about the things that ``match`` names."""
+    return all(str(entries.get(k) or "") == v for k, v in match.items())
+
+
 def take_refused(request: HttpRequest, studio: Studio, *kinds: str) -> Refusal | None:
     """The refused form of one of these kinds of command, once; None if there is none."""
     kept = request.session.get(KEY)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import gzip
 import re
-import time
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from studio.queries.plans import Live
 from tests.pages.conftest import Browser
@@ -18,6 +19,7 @@ PAGES = (
     "wrong/stuck/", "wrong/late/", "wrong/kiln/", "wrong/me/", "unplanned/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
+MOST_QUERIES = 45  # on the demo, whatever it holds
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -81,8 +83,8 @@ def test_every_input_has_a_name_for_ears(browser: Browser, live: Live, page: str
         assert re.sub(r"<[^>]+>|\s", "", inner) or "aria-label" in html
 
 
-def test_the_demo_s_pages_are_small_and_quick(db: None) -> None:
-    """Figures of the demo: each page below 200 ms of server time (the best of three here) and small when sent."""
+def test_the_demo_s_pages_are_small_and_ask_little(db: None) -> None:
+    """Figures of the demo: each page small when sent, with few queries; ``measure`` tells the times."""
     from django.contrib.auth.models import User
     from django.utils import timezone
 
@@ -94,11 +96,8 @@ def test_the_demo_s_pages_are_small_and_quick(db: None) -> None:
     client = Client()
     client.force_login(user)
     for page in PAGES:
-        times = []
-        for _ in range(3):
-            began = time.perf_counter()
+        with CaptureQueriesContext(connection) as asked:
             answer = client.get(f"/s/{studio.public_id}/{page}")
-            times.append(time.perf_counter() - began)
-            assert answer.status_code == 200
+        assert answer.status_code == 200
+        assert len(asked) <= MOST_QUERIES, page
         assert len(gzip.compress(answer.content)) < LARGEST, page
-        assert min(times) < 0.2, (page, times)

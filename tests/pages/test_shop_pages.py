@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import gzip
 import re
-import time
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from studio.demo import load_demo, plan_demo
@@ -25,6 +26,7 @@ PAGES = (
     "workshop/glazes/", "workshop/forms/", "workshop/other/", "workshop/ware/", "workshop/members/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
+MOST_QUERIES = 45  # on the demo, whatever it holds
 
 
 def with_things(shop: Shop) -> list[str]:
@@ -80,8 +82,8 @@ def test_what_people_typed_is_shown_as_they_typed_it(shop: Shop, visitor: Visito
         assert "&lt;b onclick=" in visitor.page
 
 
-def test_the_demo_s_pages_are_small_and_quick() -> None:
-    """Figures of the demo: each page below 200 ms of server time (the best of three here) and small when sent."""
+def test_the_demo_s_pages_are_small_and_ask_little() -> None:
+    """Figures of the demo: each page small when sent, with few queries; ``measure`` tells the times."""
     user = User.objects.create(username="ansa")
     studio = load_demo(now=timezone.now(), user=user)
     plan_demo(studio, timezone.now(), seconds=0)
@@ -93,12 +95,8 @@ def test_the_demo_s_pages_are_small_and_quick() -> None:
     pages = [*PAGES, f"orders/{mine[Order]}/", f"moulds/{mine[Form]}/", f"workshop/forms/{mine[Form]}/",
              f"workshop/people/{mine[Person]}/", f"kiln/load/{firing}/", f"kiln/{mine[Kiln]}/pack/"]  # fmt: skip
     for page in pages:
-        times = []
-        for _ in range(3):
-            began = time.perf_counter()
+        with CaptureQueriesContext(connection) as asked:
             answer = client.get(f"/s/{studio.public_id}/{page}")
-            times.append(time.perf_counter() - began)
-            assert answer.status_code == 200
-        print(f"{page:32} {1000 * min(times):4.0f} ms {len(gzip.compress(answer.content)):6d} B")
+        assert answer.status_code == 200
+        assert len(asked) <= MOST_QUERIES, page
         assert len(gzip.compress(answer.content)) < LARGEST, page
-        assert min(times) < 0.2, (page, times)

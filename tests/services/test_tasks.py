@@ -234,3 +234,30 @@ def test_a_form_without_script_sends_one_task_as_a_text(shop: Shop, live: Live) 
     press = task(live, "press")
     shop.now = live.when(press.end)
     assert shop.do("done_up_to", tasks=press.id).data["tasks"] == [press.id]
+
+
+def test_a_list_that_cannot_be_marked_says_which_task_it_is(shop: Shop, live: Live) -> None:
+    ordered = sorted(live.plan.tasks, key=lambda t: (t.end, t.start))
+    press = task(live, "press")
+    n = batch_of(live, press.id).count
+    for _ in range(8 - n + 1):
+        shop.do("mould_cracked", form=shop.ids["form"], replan=False)
+    before = Fact.objects.count()
+    shop.now = live.when(press.end)
+    answer = shop.refused(422, "done_up_to", tasks=[t.id for t in ordered[: ordered.index(press) + 1]])
+    assert f"“Press {n} × Bowl” cannot be marked" in answer.message
+    assert f"There are only {n - 1} moulds" in answer.message
+    assert answer.data["task"] == press.id
+    assert Fact.objects.count() == before
+
+
+@pytest.mark.parametrize("kind", ["press", "release", "load", "unload", "glaze", "finish"])
+def test_a_task_is_called_in_a_refusal_as_it_is_on_the_page(shop: Shop, live: Live, kind: str) -> None:
+    from studio.queries.cards import names_of
+    from studio.queries.deck import Deck
+    from studio.services.planned import find_task, title
+
+    shown = {c.id: c.title for c in Deck(live, shop.state, names_of(shop.studio)).cards(last=live.when(30 * 1440))}
+    one = find_task(shop.studio, task(live, kind).id)
+    assert one is not None
+    assert title(one) == shown[one.task.id]

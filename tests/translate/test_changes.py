@@ -180,3 +180,17 @@ def test_many_orders_that_move_in_time_are_one_sentence(shop: Shop) -> None:
     moved = other(live, lambda p: replace(p, orders=tuple(replace(o, done=o.done - DAY) for o in p.orders)))
     assert "4 orders change their days and stay in time." in said(live, moved)
     assert "All orders keep their days." in said(live, other(live, later("glaze", DAY)))
+
+
+def _order(live: Live, **changed: int) -> Live:
+    return other(live, lambda p: replace(p, orders=tuple(replace(o, **changed) for o in p.orders)))
+
+
+def test_an_order_that_becomes_late_on_its_own_day_does_not_keep_it(live: Live) -> None:
+    late = _order(live, late_min=3 * DAY)
+    texts = said(live, late)
+    assert any("as before, which is 3 days late now" in t for t in texts)
+    assert "All orders keep their days." not in texts
+    assert "Nothing changes." not in texts
+    assert not any(" stays " in t for t in texts)
+    assert any("as before, which is in time now" in t for t in said(late, live))
