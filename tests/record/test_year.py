@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import time
 from collections.abc import Iterable
 from typing import Any
 
@@ -75,8 +74,5 @@ def test_a_year_is_read_through_its_last_snapshot(monkeypatch: pytest.MonkeyPatc
         return fold(facts, *args, **kwargs)
 
     monkeypatch.setattr(reading, "fold", counted)
-    begun = time.perf_counter()
     state = state_of(studio)
-    took = time.perf_counter() - begun
     assert state == whole and folded[0] <= EVERY + SETTLED
-    assert took < 0.5, f"{took:.3f} s"  # about 0.03 s on an idle machine; the suite runs on busy ones
