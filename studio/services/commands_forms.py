@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Max
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from studio.defaults import CAST, KINDS, RECHECK_MIN, form_defaults
 from studio.models import Form, FormTimings, Mould, Tool
@@ -29,7 +29,7 @@ from studio.services.fields import (
     whole,
     window,
 )
-from studio.services.saving import VERSION
+from studio.services.saving import VERSION, retiring
 from studio.services.shelving import STAGES, kilns_of, latest, new_timings
 
 SECONDS = whole(1, 4 * 3600)
@@ -166,12 +166,8 @@ def _shelves(ctx: Context, p: dict[str, Any], stage: str, there: dict[str, Any])
     return {"clearance_mm": got["clearance_mm"], "per_shelf": {k: n for k, n in per_shelf.items() if n > 0}}
 
 
-@command("form_retire", {"form": ident, "version": VERSION}, roles=OWNERS)
-def form_retire(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Put a form away: it is not offered for new orders. Open orders for it stay and are still made."""
-    form = ctx.find(Form, data["form"], name="form")
-    ctx.retire(form, data["version"])
-    return ctx.done(_("%(name)s is put away. Open orders for it stay.") % {"name": form.name})
+# It is not offered for new orders any more; open orders for it stay and are still made.
+retiring("form_retire", "form", Form, gettext_lazy("%(name)s is put away. Open orders for it stay."))
 
 
 MOULD_ADD = {"form": ident, "count": whole(1, 200), "ready": optional(instant), "uses_before": optional(MOULDS, 0),

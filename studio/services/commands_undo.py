@@ -14,11 +14,20 @@ from studio.services.answers import NOT_FOUND, Answer, Refused
 from studio.services.commands import command
 from studio.services.context import Context
 from studio.services.fields import Fault, flat_counts, ident, listed, optional, whole
+from studio.services.saving import brought_back
 
 
 @command("undo", {"command": optional(ident), "fact": optional(ident)})
 def undo(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Take back all that a command recorded, or one fact, however long ago. Undoing an undo brings it back."""
+    """Take back all that a command recorded, or one fact, however long ago. Undoing an undo brings it back.
+
+    A command that put a thing away recorded no fact; its undo brings the thing back.
+    """
+    if data["command"] and not data["fact"]:
+        known = Command.objects.filter(studio=ctx.studio, client_id=data["command"]).first()
+        back = brought_back(ctx, known) if known is not None else None
+        if back is not None:
+            return back
     facts = _facts(ctx, data)
     gone = undone(ctx.studio, [f.public_id for f in facts])
     standing = [f for f in facts if f.public_id not in gone]
@@ -26,8 +35,8 @@ def undo(ctx: Context, data: dict[str, Any]) -> Answer:
         raise Refused(_("This was taken back already."))
     for fact in reversed(standing):
         ctx.fact("undo", {"of": fact.public_id})
-    back = any(f.kind == "undo" for f in standing)
-    return ctx.done(_("It stands again.") if back else _("Taken back."))
+    again = any(f.kind == "undo" for f in standing)
+    return ctx.done(_("It stands again.") if again else _("Taken back."))
 
 
 def _facts(ctx: Context, data: dict[str, Any]) -> list[Fact]:

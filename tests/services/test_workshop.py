@@ -86,3 +86,22 @@ def test_the_week_is_set_by_anybody_and_the_studio_by_an_owner(shop: Shop) -> No
     shop.do("studio_save", version=2, **studio)
     shop.studio.refresh_from_db()
     assert (shop.studio.name, shop.studio.week) == ("South Yard", "dry")
+
+
+@pytest.mark.parametrize("key", ["damp", "jolley", "glaze", "kiln", "person", "form"])
+def test_what_is_put_away_comes_back_with_undo(shop: Shop, key: str) -> None:
+    kind = {"damp": "rack", "jolley": "station"}.get(key, key)
+    version = 2 if key == "person" else 1
+    away = shop.do(f"{kind}_retire", **{kind: shop.ids[key], "version": version})
+    assert away.undo
+    assert "owner" in shop.refused(403, "undo", by=shop.maker(), command=away.undo).message
+    shop.do("undo", command=away.undo)
+    assert "already" in shop.refused(422, "undo", command=away.undo).message
+    shop.do(f"{kind}_retire", **{kind: shop.ids[key], "version": version + 2})
+
+
+def test_an_undo_of_another_studio_brings_nothing_back(shop: Shop) -> None:
+    away = shop.do("glaze_retire", glaze=shop.ids["glaze"], version=1)
+    other = Shop("Elsewhere")
+    other.refused(404, "undo", command=away.undo)
+    shop.refused(404, "glaze_retire", glaze=shop.ids["glaze"], version=2)
