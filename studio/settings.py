@@ -141,6 +141,7 @@ LOGGING = {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
         # Refusals are the visitor's matter, and an address may hold an invitation's secret.
         "django.request": {"level": "ERROR"},
+        "django.security": {"level": "CRITICAL"},
         "studio": {"handlers": ["console"], "level": "INFO", "propagate": False},
         # Its "task queue depth" lines are normal when several files are asked for at once.
         "waitress.queue": {"level": "ERROR"},

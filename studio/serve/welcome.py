@@ -16,6 +16,15 @@ def phone_address(host: str, port: int, network_address: str | None) -> str | No
     return None if host in ("127.0.0.1", "localhost", "::1") else f"http://{_bracket(host)}:{port}/"
 
 
+def public_address(hosts: str, *, https: bool) -> str | None:
+    """Where a proxy with HTTPS in front is reached: the first of the named hosts; None without both.
+
+    Over HTTPS alone the cookies travel, so no other address would let anybody in.
+    """
+    first = hosts.split(",")[0].strip()
+    return f"https://{first}/" if https and first else None
+
+
 def local_address(host: str, port: int) -> str:
     """The address for this computer's own browser."""
     return f"http://{'127.0.0.1' if host in ANYWHERE else _bracket(host)}:{port}/"

@@ -21,6 +21,8 @@ from studio.serve.children import Child
 from studio.serve.signals import end_at_once_on_signals, stop_on_signals
 from studio.serve.supervise import run_until_stopped, web_answers
 
+NO_PHONES = "Phones cannot reach it: no network was found, or --host keeps it to this computer.\n"
+
 
 class Command(BaseCommand):
     help = "Make the data folder, load a believable studio on first use, and serve it to this computer and phones."
@@ -77,14 +79,17 @@ class Command(BaseCommand):
             demo_data.ensure(timezone.now(), self._say)
 
     def _greet(self, options: dict[str, Any], port: int, login: tuple[str, str] | None, note: str) -> None:
-        phone = welcome.phone_address(options["host"], port, network.network_address())
-        self.stdout.write(f"\nOn this computer:  {welcome.local_address(options['host'], port)}\n")
-        if phone:
-            self.stdout.write(f"On a phone in the same network:  {phone}\n")
-            encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-            self.stdout.write(welcome.picture(phone, encoding, colour=self.stdout.isatty()))
+        host = options["host"]
+        public = welcome.public_address(os.environ.get("STUDIO_HOSTS", ""), https=settings.HTTPS)
+        phone = welcome.phone_address(host, port, network.network_address())
+        if public:
+            self.stdout.write(f"\nThrough the proxy in front:  {public}\n")
         else:
-            self.stdout.write("Phones cannot reach it: no network was found, or --host keeps it to this computer.\n")
+            self.stdout.write(f"\nOn this computer:  {welcome.local_address(host, port)}\n")
+            self.stdout.write(f"On a phone in the same network:  {phone}\n" if phone else NO_PHONES)
+        if public or phone:
+            encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+            self.stdout.write(welcome.picture(public or phone or "", encoding, colour=self.stdout.isatty()))
         if login:
             self.stdout.write(f"Log in as  {login[0]}  with the password  {login[1]}\n")
         if note:
@@ -98,7 +103,9 @@ class Command(BaseCommand):
 def _children(host: str, port: int) -> tuple[Child, Child]:
     manage = str(settings.PROJECT / "manage.py")
     environment = {**os.environ, "STUDIO_DATA": str(settings.DATA), "PYTHONUNBUFFERED": "1"}
-    environment.setdefault("STUDIO_HOSTS", ",".join([*network.own_hosts(), *welcome.own_host(host)]))
+    # What a person names comes first, and our own look whether the server answers is never turned away.
+    named = [name for name in environment.get("STUDIO_HOSTS", "").split(",") if name] or network.own_hosts()
+    environment["STUDIO_HOSTS"] = ",".join([*named, *(welcome.own_host(host) or ["127.0.0.1"])])
     web = [sys.executable, manage, "serve", "--supervised", "--host", host, "--port", str(port)]
     return Child("web server", web, environment), Child(
         "planner", [sys.executable, manage, "planworker"], environment
