@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from studio.measuring.chromium import chromium
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Response
 
 PHONE = {"width": 390, "height": 844}
-CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-
-
-def chromium() -> str | None:
-    """The path of an installed Chromium, STUDIO_CHROMIUM first; None without one."""
-    named = os.environ.get("STUDIO_CHROMIUM")
-    return named or next((path for name in CHROMIUM_NAMES if (path := shutil.which(name))), None)
 
 
 @dataclass

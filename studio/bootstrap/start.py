@@ -13,7 +13,8 @@ from studio.serve.lifeline import hold_if_asked
 
 PROJECT = Path(__file__).resolve().parents[2]
 # These work on the code alone, so they neither need nor make a data folder.
-WITHOUT_DATA = {"", "check", "help", "--help", "--version", "test", "makemigrations", "makemessages", "compilemessages"}
+WITHOUT_DATA = {"", "check", "help", "--help", "--version", "test", "makemigrations", "makemessages", "compilemessages",
+                "measure", "pictures"}  # these two make a folder of their own
 
 
 def main(argv: list[str]) -> int:

@@ -11,7 +11,7 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.browsing import chromium
+from studio.measuring.chromium import chromium
 from tests.lanes.postgres import Cluster, NoPostgres, find_binaries
 
 PROJECT = Path(__file__).resolve().parents[2]
