@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from django.core.management import get_commands
+from django.core.management import get_commands, load_command_class
 
 pytestmark = pytest.mark.one_lane
 PROJECT = Path(__file__).resolve().parents[1]
@@ -36,6 +36,47 @@ def test_the_two_sections_hold_one_block_of_one_line(title: str, line: str) -> N
 def test_every_command_in_the_documents_exists(path: Path) -> None:
     named = set(re.findall(r"manage\.py ([a-z_]+)", path.read_text("utf-8")))
     assert named - set(get_commands()) - OWN == set()
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
+def test_every_option_in_the_documents_is_one_of_its_command(path: Path) -> None:
+    taken_before = {"--data", "--postgres"}  # by the first start, for every command
+    for name, line in re.findall(r"manage\.py ([a-z_]+)([^`\n]*)", path.read_text("utf-8")):
+        app = get_commands().get(name)
+        known = set(taken_before)
+        if app is not None:
+            known |= set(load_command_class(app, name).create_parser("manage.py", name)._option_string_actions)
+        assert set(re.findall(r"(?<!\S)--[a-z-]+", line)) <= known, f"{name}{line}"
+
+
+def test_the_pictures_are_small_and_as_wide_as_a_phone() -> None:
+    named = re.findall(r'<img src="([^"]+)"[^>]*\balt="[^"]{20,}"', (PROJECT / "README.md").read_text("utf-8"))
+    assert [Path(name).name for name in named] == ["today.png", "week.png"]
+    for name in named:
+        png = (PROJECT / name).read_bytes()
+        assert png.startswith(b"\x89PNG\r\n\x1a\n") and int.from_bytes(png[16:20], "big") == 2 * 390
+        assert len(png) < 120_000
+
+
+def test_the_map_has_every_folder_of_the_code() -> None:
+    text = section((PROJECT / "DEVELOPERS.md").read_text("utf-8"), "Map")
+    packages = [path.parent for top in ("planner", "studio") for path in sorted((PROJECT / top).glob("*/__init__.py"))]
+    assert len(packages) > 15
+    assert [path.name for path in packages if f" {path.name}/ " not in text] == []
+
+
+def test_every_marker_of_the_tests_is_explained() -> None:
+    options = tomllib.loads((PROJECT / "pyproject.toml").read_text("utf-8"))["tool"]["pytest"]["ini_options"]
+    text = section((PROJECT / "DEVELOPERS.md").read_text("utf-8"), "Tests")
+    assert [name for line in options["markers"] if f"`{(name := line.split(':')[0])}`" not in text] == []
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
+def test_every_variable_in_the_documents_is_read(path: Path) -> None:
+    folders = (PROJECT / "studio", PROJECT / "tests")
+    code = "\n".join(p.read_text("utf-8") for folder in folders for p in sorted(folder.rglob("*.py")))
+    named = set(re.findall(r"\b(?:STUDIO|ANY_STATE)_[A-Z_]+\b", path.read_text("utf-8")))
+    assert [name for name in named if f'"{name}"' not in code] == []
 
 
 @pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
