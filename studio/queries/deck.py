@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from planner.plan import Batch, Firing, Task
 from planner.ware import InMould
-from studio import words
+from studio import units, words
 from studio.queries.cards import Card, Names, local, subjects
 from studio.record.state import IN_MOULD, KILN, LEATHER, State, Ware
 
@@ -87,10 +87,8 @@ class Deck:
         if row is not None:
             if prepare > 0:
                 said.append(_set_up(row.tool.name, prepare, full=prepare == form.setup))
-            kilos = f"{batch.count * row.ball_g / 1000:.1f}"
-            said.append(
-                _("%(n)s balls of %(g)s g, %(kg)s kg in all") % {"n": batch.count, "g": row.ball_g, "kg": kilos}
-            )
+            balls = {"n": batch.count, "ball": units.weight(row.ball_g), "all": units.bulk(batch.count * row.ball_g)}
+            said.append(_("%(n)s balls of %(ball)s, %(all)s in all") % balls)
         said.append(ngettext("%(n)s dry mould", "%(n)s dry moulds", batch.count) % {"n": batch.count})
         if batch.covered_in_mould:
             said.append(_("cover the filled moulds afterwards"))

@@ -6,8 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
+from typing import Any
+
+from django.db.models import Q
 
 from planner.plan import Firing
+from studio.faults import name_of
 from studio.models import Fact, FormTimings, Glaze, Kiln, KilnProgram, Program, Stage, Studio
 from studio.queries.cards import Names, local, names_of
 from studio.queries.deck import Deck
@@ -28,8 +32,11 @@ from studio.queries.kiln_views import (
     ShelfView,
 )
 from studio.queries.plans import Live, current_plan
+from studio.queries.record import read_facts
 from studio.queries.shelves import Stack, Stand, stack
 from studio.queries.state import state_of
+from studio.record.form import ABOUT_FACTS
+from studio.record.settle import settle
 from studio.record.state import GLAZED, KILN, LEATHER, FiringState, State, Ware
 
 MOST_PAST = 12
@@ -90,8 +97,22 @@ class _Desk:
             opens=tops + timedelta(minutes=at.cool_min) if tops and at else None,
             drawn=local(firing.drawn) if firing.drawn is not None else None,
             task=self._drawing(firing) if how in (PACKED, LIT) else "",
-            inside=tuple(Inside(w.id, self.names.form(w.form), w.count) for w in wares),
+            inside=tuple(Inside(w.id, self.names.form(w.form), w.count) for w in wares), **self._losses(firing),
         )  # fmt: skip
+
+    def _losses(self, firing: FiringState) -> dict[str, Any]:
+        """How many of a load were lost when it was drawn, and what was seen."""
+        lost = self.lost_drawn.get(self.state.seen.get(f"drawn/{firing.id}", ""), [])
+        why = dict.fromkeys(str(name_of(x["why"])) for x in lost if x["why"])
+        return {"lost": sum(x["count"] for x in lost), "why": ", ".join(why)}
+
+    @cached_property
+    def lost_drawn(self) -> dict[str, list[dict[str, Any]]]:
+        """By the fact of a drawing, its losses, as they were corrected since."""
+        last = sorted((f for f in self.state.firings.values() if f.drawn is not None), key=lambda f: f.drawn or 0)
+        ids = [self.state.seen.get(f"drawn/{f.id}", "") for f in last[-3 * MOST_PAST :]]
+        rows = Fact.objects.filter(Q(public_id__in=ids) | Q(kind__in=ABOUT_FACTS), studio=self.studio)
+        return {x.fact.id: x.fact.data["lost"] for x in settle(read_facts(rows)) if x.fact.kind == "drawn"}
 
     def _packed(self, firing: FiringState) -> list[tuple[str, int]]:
         """What was packed, by form."""

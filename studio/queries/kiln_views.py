@@ -50,6 +50,8 @@ class Load:
     drawn: datetime | None = None
     task: str = ""
     inside: tuple[Inside, ...] = ()
+    lost: int = 0  # of a load that was drawn
+    why: str = ""
 
     @property
     def pieces(self) -> int:

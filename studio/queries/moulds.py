@@ -35,6 +35,7 @@ class MouldView:
     life: int
     until: datetime | None = None
     version: int = 1
+    grams: int | None = None  # as it was weighed last
 
     @property
     def name(self) -> str:
@@ -163,7 +164,8 @@ def _mould(row: Mould, state: State, rest: int, now: datetime) -> MouldView:
     stands = state.moulds.get(row.public_id, MouldState(row.public_id))
     uses = row.uses_before + stands.uses
     how, until = _how(row, stands, uses, rest, now)
-    return MouldView(row.public_id, row.number, how, uses, row.life, until, row.version)
+    grams = max(stands.grams)[1] if stands.grams else None
+    return MouldView(row.public_id, row.number, how, uses, row.life, until, row.version, grams)
 
 
 def _how(row: Mould, stands: MouldState, uses: int, rest: int, now: datetime) -> tuple[str, datetime | None]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio import words
+from studio import units, words
 from studio.faults import name_of
 from studio.models import Cast, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
 from studio.queries.cards import local
@@ -182,7 +182,9 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},
     "mould_cracked": lambda t, d: _("%(mould)s cracked") % {"mould": t.mould(d["mould"])},
     "mould_retired": lambda t, d: _("%(mould)s put away") % {"mould": t.mould(d["mould"])},
-    "weighed": lambda t, d: _("%(mould)s weighed: %(g)s g") % {"mould": t.mould(d["mould"]), "g": d["grams"]},
+    "weighed": lambda t, d: _("%(mould)s weighed: %(weight)s") % {
+        "mould": t.mould(d["mould"]), "weight": units.weight(d["grams"]),
+    },
     "poured": _cast("a mould poured: %(form)s"), "lifted": _cast("a mould lifted: %(form)s"),
     "cast_lost": _cast("a poured mould lost: %(form)s"),
     "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {

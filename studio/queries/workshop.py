@@ -95,6 +95,11 @@ class FirstHour:
         return self.at("plan").done
 
     @property
+    def can_plan(self) -> bool:
+        """Whether all is there that a plan needs."""
+        return all(p.done or p.step.easy or p.step.key in ("studio", "orders", "plan") for p in self.places)
+
+    @property
     def next(self) -> Place | None:
         """The first step that is still open."""
         return next((p for p in self.places if not p.done), None)

@@ -22,6 +22,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import IntegrityError, OperationalError, transaction
 from django.utils.translation import gettext as _
 
+from studio import units
 from studio.models import Command, Member, Studio
 from studio.services.answers import BROKEN, NOT_ALLOWED, NOT_FOUND, STALE, UNCLEAR, Answer, Refused
 from studio.services.context import Context
@@ -147,8 +148,9 @@ def _attempt(row: Command) -> Answer:
             kind = REGISTRY[row.kind]
             member = _member(row, kind)
             context = Context(row.studio, member, row, dict(row.payload), row.happened_at, row.arrived_at)
-            answer = kind.handler(context, read_payload(context.payload, kind.spec))
-            return _recorded(context, answer)
+            with units.override(row.studio.units):
+                answer = kind.handler(context, read_payload(context.payload, kind.spec))
+                return _recorded(context, answer)
     except Refused as refused:
         return refused.answer
 

@@ -156,14 +156,15 @@ def _shelves(ctx: Context, p: dict[str, Any], stage: str, there: dict[str, Any])
     fields = {f"{stage}_shelf_{k}": counts[k] for k in kilns if k in counts} | {
         f"{stage}_shelf_{k}": p[f"{stage}_shelf_{k}"] for k in kilns if f"{stage}_shelf_{k}" in p
     }
-    clearance = given.get("clearance_mm", p.get(f"{stage}_clearance_mm"))
-    if clearance is None and not fields:
+    props = f"{stage}_clearance_mm"
+    flat = {k: v for k, v in p.items() if k.startswith(props)}
+    said = {props: given["clearance_mm"]} if "clearance_mm" in given else flat
+    if not said and not fields:
         return None
     spec: dict[str, Any] = dict.fromkeys(fields, optional(whole(0, 10_000), 0))
-    spec["clearance_mm"] = optional(whole(5, 2000), there["clearance_mm"])
-    got = read_payload({**fields, "clearance_mm": clearance}, spec)
-    per_shelf = {**there["per_shelf"], **{k.rsplit("_", 1)[1]: n for k, n in got.items() if k != "clearance_mm"}}
-    return {"clearance_mm": got["clearance_mm"], "per_shelf": {k: n for k, n in per_shelf.items() if n > 0}}
+    got = read_payload({**fields, **said}, {**spec, props: optional(whole(5, 2000), there["clearance_mm"])})
+    per_shelf = {**there["per_shelf"], **{k.rsplit("_", 1)[1]: n for k, n in got.items() if k != props}}
+    return {"clearance_mm": got[props], "per_shelf": {k: n for k, n in per_shelf.items() if n > 0}}
 
 
 # It is not offered for new orders any more; open orders for it stay and are still made.

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from studio import units
 from studio.defaults import BOARDS, KILNS, KilnDraft
 from studio.models import Kiln, KilnProgram, Person, Program, Rack, Station, WeeklyHours
 from studio.services import shelving
@@ -74,9 +75,9 @@ def start_kiln(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 def _programs(ctx: Context, kiln: Kiln, draft: KilnDraft) -> None:
-    """Its firings; a firing of that name and stage that the studio knows is the same one."""
+    """Its firings, called by their tops; a firing of that name and stage that the studio knows is the same one."""
     for p in draft.programs:
-        same = {"studio": ctx.studio, "name": str(p.name), "stage": p.stage, "retired_at": None}
+        same = {"studio": ctx.studio, "name": units.said(p.name), "stage": p.stage, "retired_at": None}
         program = Program.objects.filter(**same).first() or Program.objects.create(**same)
         KilnProgram.objects.create(
             studio=ctx.studio, kiln=kiln, program=program, fire_min=p.fire_min, cool_min=p.cool_min, kwh=p.kwh

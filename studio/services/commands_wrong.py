@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from studio import units
 from studio.models import Cast, Form, Kiln, Mould, Person, Plan
 from studio.services.answers import Answer, Refused
 from studio.services.commands import command
@@ -164,4 +165,4 @@ def weighed(ctx: Context, data: dict[str, Any]) -> Answer:
     """A mould was put on the scales."""
     mould = ctx.find(Mould, data["mould"], name="mould")
     ctx.fact("weighed", {"mould": mould.public_id, "grams": data["grams"]})
-    return ctx.done(_("Mould %(n)d: %(g)d g.") % {"n": mould.number, "g": data["grams"]})
+    return ctx.done(_("Mould %(n)d: %(g)s.") % {"n": mould.number, "g": units.weight(data["grams"])})

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from studio.services.answers import Refused
 from studio.translate.clock import instant as wall_instant
+from studio.units import ENTRIES
 
 Reader = Callable[[Any], Any]
 Spec = Mapping[str, Reader]
@@ -24,6 +25,14 @@ REQUIRED = object()
 
 class Fault(Exception):
     """One value that cannot be read; the text says what to enter."""
+
+
+class Outside(Fault):
+    """A whole number that is too small or too large."""
+
+    def __init__(self, lo: int, hi: int) -> None:
+        super().__init__(_("Enter a number from %(lo)d to %(hi)d.") % {"lo": lo, "hi": hi})
+        self.lo, self.hi = lo, hi
 
 
 class Group(Exception):
@@ -91,7 +100,7 @@ def whole(lo: int, hi: int) -> Reader:
         if isinstance(value, bool) or not isinstance(value, int):
             raise Fault(_("Enter a whole number from %(lo)d to %(hi)d.") % {"lo": lo, "hi": hi})
         if not lo <= value <= hi:
-            raise Fault(_("Enter a number from %(lo)d to %(hi)d.") % {"lo": lo, "hi": hi})
+            raise Outside(lo, hi)
         return value
 
     return read
@@ -218,30 +227,45 @@ def read_fields(payload: Mapping[str, Any], spec: Spec) -> tuple[dict[str, Any],
             got[name] = reader(value)
         except Group as group:
             faults.update({f"{name}.{k}": v for k, v in group.faults.items()})
+        except Outside as fault:
+            faults[name] = _outside(payload, name, fault)
         except Fault as fault:
             missing = _empty(value) and value != [] and not given(payload, name)
             faults[name] = _("Please fill this in.") if missing else str(fault)
     return got, faults
 
 
+def _outside(payload: Mapping[str, Any], name: str, fault: Outside) -> str:
+    """What to enter instead, in the unit that it was entered in."""
+    for entry in ENTRIES:
+        if f"{name}{entry.end}" in payload:
+            bounds = {"unit": entry.name, "lo": entry.shown(fault.lo), "hi": entry.shown(fault.hi)}
+            return _("Enter %(unit)s from %(lo)s to %(hi)s.") % bounds
+    return str(fault)
+
+
 HOURS = ("_h", "_lo_h", "_hi_h")
+ENDS = ("", *HOURS, *(e.end for e in ENTRIES))
 
 
 def given(payload: Mapping[str, Any], name: str) -> bool:
     """Whether something was entered for ``name``, in whichever of its fields."""
-    return any(not _empty(payload.get(f"{name}{end}")) for end in ("", *HOURS))
+    return any(not _empty(payload.get(f"{name}{end}")) for end in ENDS)
 
 
 def sent(payload: Mapping[str, Any], name: str) -> bool:
     """Whether a form had a field for ``name``."""
-    return any(f"{name}{end}" in payload for end in ("", *HOURS))
+    return any(f"{name}{end}" in payload for end in ENDS)
 
 
 def plain(payload: Mapping[str, Any], name: str) -> Any:
     """The value of a field. People enter waits in hours: ``<name>_h``, or of a window ``<name>_lo_h`` and
-    ``<name>_hi_h``, stands for the minutes of ``name``."""
+    ``<name>_hi_h``, stands for the minutes of ``name``; and ``<name>_in`` or ``<name>_lb`` for its mm or g."""
     if name in payload or not sent(payload, name):
         return payload.get(name)
+    for entry in ENTRIES:
+        if f"{name}{entry.end}" in payload:
+            return _whole_of(payload[f"{name}{entry.end}"], entry.kept, _("Enter a number, such as 6 or 7.5."))
     if f"{name}_h" in payload:
         return _minutes(payload[f"{name}_h"])
     ends = [payload.get(f"{name}_lo_h"), payload.get(f"{name}_hi_h")]
@@ -253,16 +277,21 @@ def plain(payload: Mapping[str, Any], name: str) -> Any:
 
 
 def _minutes(value: Any) -> Any:
+    return _whole_of(value, lambda hours: round(hours * 60), _("Enter hours, such as 6 or 7.5."))
+
+
+def _whole_of(value: Any, kept: Callable[[float], int], ask: str) -> Any:
+    """An entry with decimals as the whole number that is kept; nothing stays nothing."""
     value = one(value)
     if _empty(value):
         return value
     try:
-        hours = float(str(value).replace(",", "."))
+        number = float(str(value).replace(",", "."))
     except ValueError:
-        hours = -1.0
-    if not 0 <= hours <= 10_000:
-        raise Fault(_("Enter hours, such as 6 or 7.5."))
-    return round(hours * 60)
+        number = -1.0
+    if not 0 <= number <= 10_000:
+        raise Fault(ask)
+    return kept(number)
 
 
 def read_payload(payload: Mapping[str, Any], spec: Spec) -> dict[str, Any]:
@@ -278,7 +307,7 @@ def rows(payload: Mapping[str, Any], names: Iterable[str]) -> list[dict[str, Any
 
     Lines whose fields are all empty are left out.
     """
-    fields = [f"{n}{end}" for n in names for end in ("", *HOURS)]
+    fields = [f"{n}{end}" for n in names for end in ENDS]
     columns = {n: (v if isinstance(v, list) else [v]) for n in fields if (v := payload.get(n)) is not None}
     length = max((len(c) for c in columns.values()), default=0)
     if length > MOST_ITEMS:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from django import template
 from django.utils import timezone
 
+from studio.units import entry_of
 from studio.views.filled import Filled, filled
 from studio.views.refused import refused_here
 
@@ -29,6 +31,23 @@ def field(
         "unit": unit, "error": form.error(name), "options": options, "blank": blank,
         "attributes": {k: v for k, v in more.items() if k in NUMBERS and v not in ("", None, False)},
     }  # fmt: skip
+
+
+@register.inclusion_tag("studio/_field.html")
+def measure(form: Filled, name: str, label: str, unit: str = "", **more: Any) -> dict[str, Any]:
+    """A field for a length or a weight (``name`` ends with _mm, _g or grams), in the studio's own units.
+
+    ``unit`` is that of the metric field; ``lo`` and ``hi`` are in mm or g.
+    """
+    lo, hi, entry = more.pop("lo"), more.pop("hi"), entry_of(name)
+    if entry is None:
+        return field(form, name, label, "number", unit=unit, min=lo, max=hi, **more)
+    there = form.value(name)
+    own = f"{name}{entry.end}"
+    shown = form.value(own) if form.is_refused and own in form.values else entry.shown(float(there)) if there else ""
+    values = {**form.values, own: shown}
+    bounds = {"min": entry.shown(lo), "max": entry.shown(hi), "step": "any"}
+    return field(replace(form, values=values), own, label, "number", unit=str(entry.name), **bounds, **more)
 
 
 @register.inclusion_tag("studio/_choices.html")

@@ -13,7 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from studio import words
+from studio import units, words
 from studio.cautions import CAUTIONS
 
 register = template.Library()
@@ -64,6 +64,9 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
     }
 
 
+register.filter("length_of", units.length)
+register.filter("weight", units.weight)
+register.filter("measured", units.said)
 register.filter("day", words.day)
 register.filter("around", words.around)
 register.filter("minutes", words.span)
@@ -118,5 +121,5 @@ def caution(context: dict[str, Any], key: str) -> dict[str, Any]:
         "request": request,
         "csrf_token": context.get("csrf_token"),
         "key": key,
-        "line": "" if seen else CAUTIONS.get(key, ""),
+        "line": "" if seen else units.said(CAUTIONS.get(key, "")),
     }

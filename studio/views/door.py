@@ -11,6 +11,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
 
+from studio import units
 from studio.models import Member
 
 View = Callable[..., HttpResponse]
@@ -21,7 +22,7 @@ def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", 
 
     Without a login the visitor is sent to log in; a studio of other people (or none at all) answers 404, a
     method outside ``methods`` 405. ``request.studio`` and ``request.member`` are set, and the studio's time
-    zone holds while the view runs.
+    zone and its units hold while the view runs.
     """
 
     def decorate(inner: View) -> View:
@@ -33,7 +34,7 @@ def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", 
             if request.method not in methods:
                 return HttpResponseNotAllowed(methods)
             request.member, request.studio = member, member.studio  # type: ignore[attr-defined]
-            with timezone.override(ZoneInfo(member.studio.time_zone)):
+            with timezone.override(ZoneInfo(member.studio.time_zone)), units.override(member.studio.units):
                 return inner(request, member.studio, **kwargs)
 
         return page

@@ -8,7 +8,8 @@ from typing import Any
 
 from studio.views.refused import Refusal, about
 
-ENDINGS = ("_h", "_lo", "_hi")  # a window or a wait is entered in hours, in two fields, and refused by its one name
+# A window or a wait is entered in hours, in two fields, and refused by its one name; so is what is entered in inches.
+ENDINGS = ("_h", "_lo", "_hi", "_in", "_lb")
 
 
 @dataclass(frozen=True)

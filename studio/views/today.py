@@ -11,6 +11,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from studio.cautions import CAUTIONS
 from studio.models import Studio
 from studio.queries.today import today_of
+from studio.queries.workshop import first_hour
 from studio.views.door import studio_page
 
 
@@ -18,7 +19,8 @@ from studio.views.door import studio_page
 def today(request: HttpRequest, studio: Studio) -> HttpResponse:
     """The day's page: of the member's own work, of one person's (``?who=``) or of everybody's (``?who=all``)."""
     day = today_of(studio, request.member, now=timezone.localtime(), who=request.GET.get("who", ""))  # type: ignore[attr-defined]
-    return render(request, "studio/today.html", {"day": day})
+    first = None if day.has_plan else first_hour(studio)
+    return render(request, "studio/today.html", {"day": day, "first": first})
 
 
 @studio_page(methods=("POST",))

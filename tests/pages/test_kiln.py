@@ -8,6 +8,7 @@ import pytest
 
 from planner.checks.kilns import stack_needed
 from planner.scenario import Shelving
+from studio.models import Fact
 from studio.models import Kiln as KilnRow
 from studio.queries.kiln import load_view
 from studio.queries.shelves import Stand, stack
@@ -53,7 +54,25 @@ def test_packed_by_hand_lit_and_drawn_with_a_loss(shop: Shop, visitor: Visitor) 
     firing = next(iter(shop.state.firings))
     visitor.send("drawn", {f"lost:{firing}.{ware}": ""}, **{f"lost:{firing}.{ware}": "1", "why": "blown"})
     assert [w.count for w in shop.state.ware.values() if w.stage == "bisqued"] == [9]
-    assert "Drawn" in visitor.open("kiln/")
+    assert "10 × Bowl · 1 lost : blown" in visitor.open("kiln/")
+    fact = Fact.objects.get(kind="drawn")
+    drawn_as = [{"batch": f"{firing}.{ware}", "count": 3, "why": "dunted"}]
+    shop.do("correct", fact=fact.public_id, data={"lost": drawn_as})
+    assert "10 × Bowl · 3 lost : dunted" in visitor.open("kiln/")
+    assert "3 lost : dunted" in visitor.open(f"kiln/load/{firing}/")
+
+
+def test_a_load_that_came_out_whole_says_so(shop: Shop, visitor: Visitor) -> None:
+    ware = ready_ware(shop)
+    shop.do("packed", kiln=shop.ids["kiln"], program=shop.ids["bisque"], pieces=[{"batch": ware, "count": 12}])
+    firing = next(iter(shop.state.firings))
+    shop.do("lit", firing=firing)
+    shop.later(hours=26)
+    first = shop.do("drawn", firing=firing, lost_of=[{"batch": f"{firing}.{ware}", "count": 2}])
+    assert "2 lost" in visitor.open("kiln/")
+    shop.do("undo", command=first.undo)
+    shop.do("drawn", firing=firing)
+    assert "12 × Bowl · none lost" in visitor.open("kiln/")
 
 
 def test_a_refused_packing_keeps_the_entries(shop: Shop, visitor: Visitor) -> None:

@@ -106,3 +106,19 @@ def test_a_pour_that_failed_can_be_poured_again(shop: Shop, visitor: Visitor) ->
     assert "It is poured" in visitor.text
     visitor.send("poured")
     assert "Lift from" in visitor.text
+
+
+def test_a_mould_is_weighed_and_its_last_weight_stands_beside_it(shop: Shop, visitor: Visitor) -> None:
+    visitor.open(f"moulds/{shop.ids['form']}/")
+    assert "It weighs" in visitor.text
+    mould = visitor.form("weighed")["mould"]
+    shop.later(hours=1)
+    assert "640 g" in visitor.send("weighed", grams="640")
+    visitor.open(f"moulds/{shop.ids['form']}/")
+    shop.later(hours=1)
+    visitor.send("weighed", grams="615")
+    assert shop.state.moulds[mould].grams[-1][1] == 615
+    assert "615 g, 0 uses" in visitor.open(f"moulds/{shop.ids['form']}/")
+    text = visitor.send("weighed", grams="2")
+    assert "What you entered is still here" in text
+    assert 'value="2"' in visitor.page

@@ -168,3 +168,18 @@ def test_the_picture_shows_every_stage_and_no_more_pots_than_fit() -> None:
     assert set(looks) == {"sent", "bisqued", "none"}
     assert len(looks) <= 15 + 1  # one for each 11, and at least one each
     assert picture([]) == ()
+
+
+def test_an_order_whose_day_is_past_is_told_one_thing(shop: Shop, visitor: Visitor) -> None:
+    shop.order(qty=10, days=1)
+    shop.plan()
+    text = visitor.open("orders/")
+    assert text.count("will be late") == 2  # in the line above all orders, and at the order
+    assert "will be late" in visitor.open(f"orders/{shop.ids['order']}/")
+    shop.later(days=2)
+    text = visitor.open("orders/")
+    assert "its day is past" in text
+    assert text.count("will be late") == 1
+    text = visitor.open(f"orders/{shop.ids['order']}/")
+    assert "its day is past" in text
+    assert "will be late" not in text

@@ -31,6 +31,16 @@ def test_a_studio_without_a_plan_is_told_what_to_do_next(browser: Browser) -> No
     assert any(href.endswith("/plan/") for text, href in page.links.items() if "Make a plan" in text)
 
 
+def test_an_empty_studio_is_led_into_its_first_hour(empty: Shop) -> None:
+    browser = Browser(empty)
+    page = browser.open()
+    assert page.links["Begin the first hour"].endswith("/workshop/studio/?first=1")
+    assert not any("Make a plan" in text for text in page.links)
+    version = empty.studio.version
+    empty.do("studio_save", name="Barn", time_zone="Europe/Oslo", units="metric", week="ordinary", version=version)
+    assert browser.open().links["Go on: People and their hours"].endswith("/workshop/people/?first=1")
+
+
 def test_the_next_task_is_said_with_what_it_needs(browser: Browser, live: Live) -> None:
     task = first(live, "press")
     n = batch_of(live, task).count

@@ -1,0 +1,122 @@
+"""How lengths, weights and temperatures are said and entered: metric, or pounds, inches and °F.
+
+Everything is kept in whole millimetres and grams. An entry of up to three decimals in inches or pounds comes back as
+the same whole millimetre or gram, so that opening and saving a form changes nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+METRIC, US = "metric", "us"
+# Exact by definition: international yard and pound agreement of 1959.
+MM_PER_INCH, G_PER_POUND = 25.4, 453.59237
+
+_units: ContextVar[str] = ContextVar("units", default=METRIC)
+
+
+@contextmanager
+def override(units: str) -> Iterator[None]:
+    """Say everything in these units while the block runs, as ``timezone.override`` does with times."""
+    token = _units.set(units)
+    try:
+        yield
+    finally:
+        _units.reset(token)
+
+
+def current() -> str:
+    """The units in which things are said now."""
+    return _units.get()
+
+
+def length(mm: float) -> str:
+    """150 mm, or 5.9 in."""
+    if current() == US:
+        return _("%(n)s in") % {"n": _short(mm / MM_PER_INCH, 1)}
+    return _("%(n)s mm") % {"n": _short(mm, 0)}
+
+
+def weight(grams: float) -> str:
+    """A ball or a mould: 1300 g, or 2 lb 13.9 oz."""
+    if current() != US:
+        return _("%(n)s g") % {"n": _short(grams, 0)}
+    tenths = round(grams / G_PER_POUND * 160)
+    pounds, rest = divmod(tenths, 160)
+    ounces = _("%(n)s oz") % {"n": _short(rest / 10, 1)}
+    if not pounds:
+        return ounces
+    whole = _("%(n)d lb") % {"n": pounds}
+    return f"{whole} {ounces}" if rest else whole
+
+
+def bulk(grams: float) -> str:
+    """A lot of clay: 6.7 kg, or 14.8 lb."""
+    if current() == US:
+        return _("%(n)s lb") % {"n": f"{grams / G_PER_POUND:.1f}"}
+    return _("%(n)s kg") % {"n": f"{grams / 1000:.1f}"}
+
+
+def _short(value: float, digits: int) -> str:
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def said(text: str | Promise) -> str:
+    """A sentence of ours with its metric measures in the units of now: about 100 °C becomes about 212 °F."""
+    plain = str(text)
+    if current() != US:
+        return plain
+    for pattern, change in _SAID:
+        plain = re.sub(pattern, change, plain)
+    return plain
+
+
+def _board(found: re.Match[str]) -> str:
+    a, b = (round(float(found[i]) * 1000 / MM_PER_INCH) for i in (1, 2))
+    return f"{a} by {b} in"
+
+
+_SAID = (
+    (r"(\d+) °C", lambda m: f"{round(int(m[1]) * 9 / 5 + 32)} °F"),
+    (r"(\d+(?:\.\d+)?) kg\b", lambda m: f"{round(float(m[1]) * 1000 / G_PER_POUND)} lb"),
+    (r"(\d+(?:\.\d+)?) by (\d+(?:\.\d+)?) m\b", _board),
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A unit in which figures are entered: ``end`` is added to the field's name, ``each`` is in whole mm or g."""
+
+    end: str
+    each: float
+    name: str | Promise
+    digits: int
+
+    def shown(self, kept: float) -> str:
+        """A kept figure as it stands in a field: 150 (mm) is 5.906."""
+        return _short(kept / self.each, self.digits)
+
+    def kept(self, entered: float) -> int:
+        """An entry as it is kept."""
+        return round(entered * self.each)
+
+
+INCHES = Entry("_in", MM_PER_INCH, gettext_lazy("inches"), 3)
+POUNDS = Entry("_lb", G_PER_POUND, gettext_lazy("pounds"), 3)
+ENTRIES = (INCHES, POUNDS)
+
+
+def entry_of(name: str) -> Entry | None:
+    """The unit in which the figure ``name`` (of mm or g) is entered now; None where it is entered as it is kept."""
+    if current() != US:
+        return None
+    return INCHES if name.endswith("_mm") else POUNDS if name.endswith(("_g", "grams")) else None
