@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse, QueryDict
@@ -15,12 +16,13 @@ from django.utils.translation import gettext as _
 
 from studio.models import Studio
 from studio.services.answers import DONE, UNCLEAR, Answer
-from studio.services.commands import run_command
+from studio.services.commands import LONGEST_AGO, run_command
+from studio.services.fields import Fault, instant, settle
 from studio.views.door import studio_page
 from studio.views.refused import keep_refused
 
 LARGEST = 256 * 1024  # bytes of a payload
-OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "stay", "csrfmiddlewaretoken"}
+OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "stay", "when", "csrfmiddlewaretoken"}
 
 
 @studio_page(methods=("POST",))
@@ -28,13 +30,28 @@ def do(request: HttpRequest, studio: Studio) -> HttpResponse:
     """Run one command and answer as it was asked: JSON, a note for a part of a page, or the next page."""
     fields = _json_body(request) if request.content_type == "application/json" else _form_body(request.POST)
     answer = Answer(UNCLEAR, _("This could not be read. Please open the page again.")) if fields is None else (
-        run_command(studio=studio, user=request.user, now=timezone.now(), **fields["command"])
+        _run(request, studio, fields)
     )  # fmt: skip
     if "application/json" in request.headers.get("Accept", ""):
         return JsonResponse(answer.as_dict(), status=answer.status)
     if request.headers.get("HX-Request"):
         return render(request, "studio/_said.html", {"answer": answer, "studio": studio}, status=_for_htmx(answer))
     return _next_page(request, studio, answer, fields)
+
+
+def _run(request: HttpRequest, studio: Studio, fields: dict[str, Any]) -> Answer:
+    """Do the command. A person who records it later may have said when it happened, by the studio's own clock."""
+    command, now = fields["command"], timezone.now()
+    if fields["when"]:
+        try:
+            happened = settle(instant(fields["when"]), ZoneInfo(studio.time_zone))
+        except Fault as fault:
+            return Answer(UNCLEAR, _("When was that?"), errors={"when": str(fault)})
+        if not now - LONGEST_AGO <= happened <= now:
+            told = {"when": _("Enter a time within the last 14 days.")}
+            return Answer(UNCLEAR, _("It cannot have happened then."), errors=told)
+        command = {**command, "recorded_at": happened, "sent_at": now}
+    return run_command(studio=studio, user=request.user, now=now, **command)
 
 
 def _json_body(request: HttpRequest) -> dict[str, Any] | None:
@@ -69,7 +86,8 @@ def _command(fields: Any, payload: dict[str, Any], after: str) -> dict[str, Any]
         "client_id": str(fields.get("id") or ""), "kind": str(fields.get("kind") or ""), "payload": payload,
         "recorded_at": _moment(fields.get("recorded_at")), "sent_at": _moment(fields.get("sent_at")),
     }  # fmt: skip
-    return {"command": command, "next": after, "stay": bool(fields.get("stay"))}
+    when = str(fields.get("when") or "").strip()
+    return {"command": command, "next": after, "stay": bool(fields.get("stay")), "when": when}
 
 
 def _moment(value: Any) -> dt.datetime | None:
@@ -95,7 +113,8 @@ def _next_page(
     messages.add_message(request, level, text, extra_tags=f"undo:{answer.undo}" if answer.undo else "")
     back = after if _is_ours(after) else f"/s/{studio.public_id}/"
     if not answer.ok and fields:
-        keep_refused(request, studio, fields["command"], answer)
+        entries = fields["command"]["payload"] | ({"when": fields["when"]} if fields["when"] else {})
+        keep_refused(request, studio, {**fields["command"], "payload": entries}, answer)
     # A form that says "stay" is one of several steps on its page; but what a run makes of it is always shown.
     stays = bool(fields and fields["stay"]) and not answer.data.get("run")
     go = answer.go if answer.go and not stays and (answer.ok or answer.data.get("run")) else back
