@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
+from studio.changes.first import first
 from studio.changes.kilns import firings
 from studio.changes.orders import orders, spoiled
 from studio.changes.said import Both, Change
@@ -21,19 +21,10 @@ def changes(before: Live | None, after: Live, done: frozenset[str] = frozenset()
     What ``before`` had planned for the time before ``after`` begins counts as gone by, not as changed.
     """
     if before is None:
-        return [_first(after)]
+        return first(after)
     both = Both(Side(before, done, after.start), Side(after, done, after.start))
     parts = (orders, spoiled, pieces, single, firings, evenings, within_days)
     found = [change for part in parts for change in part(both)]
     if all(c.kind == "order_stays" for c in found):
         return [Change("nothing", _("Nothing changes."))]
     return [*found, Change("nothing_else", _("Nothing else changes."))]
-
-
-def _first(after: Live) -> Change:
-    late = [o for o in after.plan.orders if o.late_min > 0]
-    text = _("This is the first plan.")
-    if late:
-        n = len(late)
-        text += " " + ngettext("%(n)d order will be late.", "%(n)d orders will be late.", n) % {"n": n}
-    return Change("first", text, tuple(o.id for o in late))

@@ -24,14 +24,15 @@ def orders(both: Both) -> Iterator[Change]:
     for order_id in [i for i in new if i not in old]:
         yield Change("order_new", _new(both, new[order_id]), (order_id,))
     for order_id in [i for i in old if i not in new]:
-        text = _("%(order)s: nothing more to make.") % {"order": _who(both.old, order_id)}
+        text = _("%(order)s: nothing more to make.") % {"order": who(both.old, order_id)}
         yield Change("order_gone", text, (order_id,))
     yield from _in_time([c for c in told if c.kind == "moved"])
     changed = {thing for c in told for thing in c.things}
     yield from _stays(both, [i for i in known if i not in changed], known)
 
 
-def _who(side: Side, order_id: str) -> str:
+def who(side: Side, order_id: str) -> str:
+    """Whose order it is, and of what."""
     order = side.live.scenario.order.get(order_id)
     if order is None:
         return order_id
@@ -40,16 +41,16 @@ def _who(side: Side, order_id: str) -> str:
 
 
 def _new(both: Both, now: OrderDone) -> str:
-    who = _who(both.new, now.id)
+    name = who(both.new, now.id)
     if now.reckoned:
-        return _("%(order)s is new; it will not be finished in these weeks.") % {"order": who}
-    return _("%(order)s is new: done %(day)s.") % {"order": who, "day": both.day(both.new.date(now.done))}
+        return _("%(order)s is new; it will not be finished in these weeks.") % {"order": name}
+    return _("%(order)s is new: done %(day)s.") % {"order": name, "day": both.day(both.new.date(now.done))}
 
 
 def _order(both: Both, was: OrderDone, now: OrderDone) -> Change | None:
     """What is to be said of an order in both plans; None if its day stays."""
     old_day, new_day = both.old.date(was.done), both.new.date(now.done)
-    said = {"order": _who(both.new, now.id), "old": both.day(old_day), "new": both.day(new_day)}
+    said = {"order": who(both.new, now.id), "old": both.day(old_day), "new": both.day(new_day)}
     if was.reckoned and now.reckoned:
         return None
     if was.reckoned:
@@ -98,7 +99,7 @@ def _stays(both: Both, stays: list[str], known: list[str]) -> Iterator[Change]:
     done = both.new.order_done()
     for order_id in stays:
         if not done[order_id].reckoned:
-            said = {"order": _who(both.new, order_id), "day": both.day(both.new.date(done[order_id].done))}
+            said = {"order": who(both.new, order_id), "day": both.day(both.new.date(done[order_id].done))}
             yield Change("order_stays", _("%(order)s stays %(day)s.") % said, (order_id,))
 
 

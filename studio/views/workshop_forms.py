@@ -31,7 +31,7 @@ def workshop_forms(request: HttpRequest, studio: Studio) -> HttpResponse:
     refusal = take_refused(request, studio, "form_new")
     kind = request.GET.get("kind", "")
     usual = _usual(kind if kind in KINDS else "bowl")
-    start = usual if kind in KINDS else {**usual, "name": "", "shape": "", "fired_mm": "", "moulds": ""}
+    start = usual if kind in KINDS else dict.fromkeys(usual, "")
     context = {
         "forms": [(f, f.moulds.filter(retired_at=None).count()) for f in rows],
         "form": filled(refusal, "form_new", {**start, "tool": ""}), "chosen": kind in KINDS,

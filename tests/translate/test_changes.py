@@ -51,10 +51,18 @@ def test_the_same_plan_changes_nothing(live: Live) -> None:
     assert said(live, live) == ["Nothing changes."]
 
 
-def test_the_first_plan_is_only_told_to_be_one(live: Live) -> None:
-    assert said(None, live) == ["This is the first plan."]  # type: ignore[arg-type]
+def test_the_first_plan_is_told_in_short(live: Live) -> None:
+    told = said(None, live)  # type: ignore[arg-type]
+    assert told[0] == "This is the first plan."
+    n = pressed(live)
+    assert told[1].startswith(f"{n} pieces are pressed, from Monday ")
+    lit = sorted(f.fire for f in live.plan.firings if f.fire is not None)
+    assert told[2].startswith(f"{len(lit)} firings, the first {live.when(lit[0]):%A}")
+    done = live.when(live.plan.orders[0].done)
+    assert told[3].startswith("The Ninth Heron, Bowl: ready ")
+    assert f"{done.day} " in told[3] or f"{done:%A}" in told[3]
     late = other(live, lambda p: replace(p, orders=tuple(replace(o, late_min=60) for o in p.orders)))
-    assert said(None, late) == ["This is the first plan. 1 order will be late."]  # type: ignore[arg-type]
+    assert said(None, late)[0] == "This is the first plan. 1 order will be late."  # type: ignore[arg-type]
 
 
 def test_pieces_that_move_to_another_day_are_counted(live: Live) -> None:
