@@ -1,8 +1,9 @@
 """The process that improves a plan or decides the must-do core: ``python -m planner.child``, JSON lines on its pipes.
 
-First line in: ``{"do": "improve" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``; later lines
-``{"plan": …}`` (a better one from elsewhere) and ``{"stop": true}``. Out: ``{"plan": …}``, ``{"phase": …}``,
-``{"core": …}``, at the end ``{"done": true}`` or ``{"failed": reason}``.
+First line in: ``{"do": "improve" | "prove" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``;
+later lines ``{"plan": …}`` (a better one from elsewhere) and ``{"stop": true}``. Out: ``{"plan": …}``,
+``{"phase": …}``, ``{"core": …}``, ``{"bound": …}``, ``{"note": …}``, at the end ``{"done": true}`` or
+``{"failed": reason}``.
 """
 
 from __future__ import annotations
@@ -142,7 +143,29 @@ def _core(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock)
     line.say(core=decide(scenario, clock.left(), clock.stop).as_json())
 
 
-WORK: dict[str, Callable[[Line, dict[str, Any], Scenario, Clock], None]] = {"improve": _improve, "core": _core}
+def _prove(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
+    """Prove a bound in the ``share`` of the time that is meant for it, and improve in the rest."""
+    from planner.model.proof.prove import prove
+
+    def cost() -> int:
+        command["plan"] = line.news() or command["plan"]
+        return int(command["plan"]["cost"])
+
+    seconds = clock.share(command["share"]).left()
+    bound = -1
+    try:
+        bound = prove(scenario, seconds, cost(), lambda bound: line.say(bound=bound), news=cost, stop=clock.stop)
+    except Exception as fault:  # a plan is worth more than a proof
+        line.say(note=f"the proof failed: {type(fault).__name__}: {fault}")
+    if cost() > bound and clock.left() > 0:
+        _improve(line, command, scenario, clock)
+
+
+WORK: dict[str, Callable[[Line, dict[str, Any], Scenario, Clock], None]] = {
+    "improve": _improve,
+    "prove": _prove,
+    "core": _core,
+}
 
 
 def main() -> int:

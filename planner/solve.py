@@ -25,6 +25,9 @@ from planner.search_run import run_children
 
 REPORT = 0.5  # seconds between reports of progress
 LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
+LEAST_FOR_PROOF = 2.0  # seconds below which nothing is proven that the quick bound does not know
+# of the last child's time goes to the proof, by the most orders: a small plan is found soon and proven with luck
+PROOF_PARTS = ((5, 0.9), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
 
 OnProgress = Callable[["Progress"], None]
 ShouldStop = Callable[[], bool]
@@ -40,6 +43,7 @@ class Progress:
     late_orders: int
     firings: int
     phase: str  # "first", "core", "search", "polish", "done"
+    bound: int | None = None  # no valid plan costs less; None while nothing is known
 
 
 class _Watch:
@@ -53,6 +57,7 @@ class _Watch:
         self._reported = 0.0
         self.stopped = False
         self.phase = "first"
+        self.bound: int | None = None
 
     def seconds(self) -> float:
         return time.monotonic() - self._begun
@@ -70,7 +75,7 @@ class _Watch:
         late = sum(o.late_min > 0 for o in plan.orders) if plan else 0
         firings = sum(f.load is not None for f in plan.firings) if plan else 0
         cost, costs = (plan.cost, dict(plan.costs)) if plan else (None, {})
-        self._on_progress(Progress(round(self.seconds(), 1), cost, costs, late, firings, self.phase))
+        self._on_progress(Progress(round(self.seconds(), 1), cost, costs, late, firings, self.phase, self.bound))
 
 
 class _Best:
@@ -121,13 +126,13 @@ def solve(
     if best.plan is None and watch.left() > LEAST_FOR_CHILD:
         watch.phase = "core"
         verdict = _decide_core(scenario, best, watch, ask)
-    bound = lower_bound(scenario)
-    if best.plan is not None and best.plan.cost > bound and watch.left() > LEAST_FOR_CHILD:
+    watch.bound = lower_bound(scenario)
+    if best.plan is not None and best.plan.cost > watch.bound and watch.left() > LEAST_FOR_CHILD:
         watch.phase = "search"
-        _improve(best, watch, {**ask, "do": "improve", "plan": jsonio.plan_to_json(best.plan)}, workers, bound)
+        _improve(best, watch, {**ask, "do": "improve", "plan": jsonio.plan_to_json(best.plan)}, workers)
     watch.phase = "done"
     watch.report(best.plan, always=True)
-    return _answer(scenario, best, bound, verdict, watch)
+    return _answer(scenario, best, watch.bound, verdict, watch)
 
 
 def _first_plans(scenario: Scenario, best: _Best) -> None:
@@ -150,10 +155,14 @@ def _repaired(scenario: Scenario) -> Plan | None:
     return repair(scenario)
 
 
-def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int, bound: int) -> None:
-    """Let the children look for better plans until the time is over or the bound is reached."""
+def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int) -> None:
+    """Let the children look for better plans and bounds until the time is over or a plan reaches the bound."""
 
     def heard(_child: int, said: dict[str, Any]) -> dict[str, Any] | None:
+        if "bound" in said:
+            watch.bound = max(watch.bound or 0, int(said["bound"]))
+        if "note" in said:
+            best.notes.append(str(said["note"]))
         if "phase" in said:
             watch.phase = str(said["phase"])
         if "plan" in said and best.offer(_read(said["plan"])):
@@ -161,10 +170,13 @@ def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int, boun
         return None
 
     def left() -> float:
-        enough = best.plan is not None and best.plan.cost <= bound
+        enough = best.plan is not None and watch.bound is not None and best.plan.cost <= watch.bound
         return 0.0 if enough else watch.left()
 
     orders = [{**ask, "number": n, "seconds": watch.left()} for n in range(max(1, workers))]
+    if workers > 1 and watch.left() >= LEAST_FOR_PROOF:
+        share = next(part for orders_most, part in PROOF_PARTS if len(ask["scenario"]["orders"]) <= orders_most)
+        orders[-1] |= {"do": "prove", "share": share}
     best.notes += run_children(orders, heard, left, lambda: watch.report(best.plan))
 
 
@@ -207,6 +219,10 @@ def _answer(scenario: Scenario, best: _Best, bound: int, verdict: CoreVerdict | 
     if best.refused:
         diagnostics["refused"] = best.refused  # plans that the checker did not accept: never shown, but counted
     if best.plan is not None:
+        diagnostics["gap"] = round(1 - bound / best.plan.cost, 4) if best.plan.cost else 0.0
+        if bound > best.plan.cost:  # it would be no bound: never shown, but noted
+            diagnostics["refused_bound"] = bound
+            bound = lower_bound(scenario)
         status = "optimal" if best.plan.cost == bound else "feasible"
         return with_reasons(scenario, replace(best.plan, status=status, bound=bound, diagnostics=diagnostics))
     empty = Plan("unknown", 0, dict.fromkeys(COST_NAMES, 0), None, diagnostics=diagnostics)

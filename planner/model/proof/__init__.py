@@ -1,0 +1,1 @@
+"""How cheap a plan could be at most: relaxations of the planner's rules, solved as mixed integer programs."""
