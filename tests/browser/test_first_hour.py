@@ -95,7 +95,7 @@ def test_from_nothing_to_a_first_plan(new_page: Callable[..., Page]) -> None:
     tap("Make the first plan")
     expect(page.get_by_text("Putting the weeks together")).to_be_visible()
     Worker(threading.Event()).once()
-    expect(page.get_by_role("heading", name="What would change")).to_be_visible()
+    expect(page.get_by_role("heading", name="The first plan")).to_be_visible()
     tap("Use it")
     expect(page).to_have_title("Today · North Yard")
 
