@@ -1,7 +1,7 @@
-"""``python -m planner solve`` and ``python -m planner check``. ``FORMAT.md`` says what goes in and comes out.
+"""``python -m planner solve``, ``check`` and ``promise``. ``FORMAT.md`` says what goes in and comes out.
 
 Exit codes: 0 plan written, or valid; 1 not valid; 2 unreadable input, unwritable output or a wrong command line;
-3 infeasible (solve), or a plan without tasks (check); 4 nothing found in the time; 70 a fault of the planner itself.
+3 infeasible (solve, promise), or a plan without tasks (check); 4 nothing found; 70 a fault of the planner itself.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from planner.faults import MOST_SHOWN, Unreadable, one_line
 from planner.files import Unwritable, must_be_writable, read, write
 from planner.jsonio import read_plan, read_scenario, write_plan
 from planner.plan import COST_NAMES, Plan
+from planner.promise_command import add_arguments as add_promise_arguments
 from planner.scenario import Scenario
 
 OK, VIOLATED, UNREADABLE, INFEASIBLE, UNKNOWN, FAILED = 0, 1, 2, 3, 4, 70
@@ -54,6 +55,8 @@ def _arguments(argv: list[str] | None) -> argparse.Namespace:
     check = commands.add_parser("check", help="say whether a plan is valid")
     check.add_argument("scenario", type=Path)
     check.add_argument("plan", type=Path)
+    promise = commands.add_parser("promise", help="say when an order could be ready without making another late")
+    add_promise_arguments(promise, _seconds, _workers)
     return parser.parse_args(argv)
 
 
@@ -125,6 +128,13 @@ def _check(args: argparse.Namespace) -> int:
     return OK
 
 
+def _promise(args: argparse.Namespace) -> int:
+    from planner.promise_command import run
+
+    wish = _StopWish()
+    return run(args, _document(args.scenario, read_scenario), wish)
+
+
 def _where(e: BaseException) -> str:
     """One line on an unexpected exception, for a report to the maintainers."""
     trace = e.__traceback__
@@ -141,7 +151,7 @@ def main(argv: list[str] | None = None) -> int:
             stream.reconfigure(errors="backslashreplace")  # a terminal without UTF-8 still gets the message
     args = _arguments(argv)
     try:
-        code = {"solve": _solve, "check": _check}[args.command](args)
+        code = {"solve": _solve, "check": _check, "promise": _promise}[args.command](args)
         sys.stdout.flush()
     except Unreadable:
         return UNREADABLE
