@@ -5,7 +5,6 @@ It holds nothing that matters: killed at any moment, it leaves the run's row, wh
 
 from __future__ import annotations
 
-import contextlib
 import datetime as dt
 import logging
 import os
@@ -15,7 +14,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import asdict
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from django.db import DatabaseError, InterfaceError, close_old_connections, connections, transaction
 from django.utils import timezone
@@ -23,15 +22,17 @@ from django.utils.translation import gettext as _
 
 from planner.checks import check
 from planner.plan import Plan as Solved
-from planner.solve import Progress, solve
+from planner.promise import promise
+from planner.solve import solve
 from studio.models import PlanRun
 from studio.services import plans, runs
-from studio.translate import Made, scenario_at
+from studio.translate import Made, question_at, scenario_at
+from studio.translate.question import answer_of, without_planning
+from studio.watch import Watch
 
 log = logging.getLogger("studio.worker")
 
 POLL = 0.3  # seconds between looks for work
-BEAT = 0.5  # seconds between notes of progress
 REAP = 5.0  # seconds between looks for runs that nobody holds any more
 LONGEST_PAUSE = 5.0  # seconds between tries while the database is away
 KEEP_TRYING = 30.0  # seconds for which the end of a run is tried to be written
@@ -82,7 +83,10 @@ class Worker:
             return False
         self.say(f"working on a plan for {run.studio.name} ({run.why or 'week'})")
         try:
-            self._work(run)
+            if run.kind == PlanRun.Kind.WHEN:
+                self._answer(run)
+            else:
+                self._work(run)
         except Superseded:
             self.say("things have changed meanwhile; a newer plan is asked for")
         except (DatabaseError, InterfaceError):
@@ -90,8 +94,7 @@ class Worker:
         except Exception:
             code = secrets.token_hex(4)
             log.exception("a run broke off, code %s", code)
-            message = _("Making the plan broke off. Your present plan stands; start it again. If it happens again, "
-                        "quote %(code)s.") % {"code": code}  # fmt: skip
+            message = _broke_off(run) % {"code": code}
             self._persist(lambda: runs.fail_run(run=run, worker=self.name, now=self.clock(), message=message))
         return True
 
@@ -107,13 +110,36 @@ class Worker:
                 runs.fail_run(run=run, worker=run.worker, now=now, message=runs.gone_words())
 
     def _work(self, run: PlanRun) -> None:
-        watch = _Watch(run, self)
+        watch = Watch(run, self)
         made = scenario_at(run.studio, self.clock())
         plan = solve(
             made.scenario, seconds=run.seconds, workers=CHILDREN, on_progress=watch.note, should_stop=watch.should_stop
         )
         self._persist(lambda: self._end(run, made, plan, stopped=watch.stopped))
         self.say(f"done: {plan.status}, cost {plan.cost}")
+
+    def _answer(self, run: PlanRun) -> None:
+        """Answer a question by when something could be ready; a plan that somebody waits for goes first."""
+        watch, about = Watch(run, self), run.about
+        question = question_at(
+            run.studio, self.clock(), form=about["form"], glaze=about["glaze"], qty=about["qty"]
+        )  # fmt: skip
+        result = without_planning(question)
+        if result is None:
+            found = promise(
+                question.made.scenario, form=question.form, glaze=question.glaze, qty=question.to_make,
+                seconds=run.seconds, workers=CHILDREN, on_progress=lambda p: watch.answer(answer_of(question, p)),
+                should_stop=watch.should_stop,
+            )  # fmt: skip
+            result = {**answer_of(question, found), "final": not watch.stopped}
+        if watch.gave_way and self._persist(lambda: runs.put_back(run=run, worker=self.name)):
+            self.say("a plan is waited for; the question goes on after it")
+            return
+        state = PlanRun.State.STOPPED if watch.stopped else PlanRun.State.DONE
+        self._persist(lambda: runs.finish_run(
+            run=run, worker=self.name, now=self.clock(), state=state, result=result
+        ))  # fmt: skip
+        self.say(f"answered: {result['status']}")
 
     def _end(self, run: PlanRun, made: Made, plan: Solved, *, stopped: bool) -> None:
         """Write how the run ended, with its plan if there is one; all of it or nothing."""
@@ -138,9 +164,9 @@ class Worker:
         impossible = plan.status == "infeasible"
         state = PlanRun.State.IMPOSSIBLE if impossible else PlanRun.State.STOPPED if stopped else PlanRun.State.FAILED
         message = (
-            _("What has to be done anyway cannot all be done in time as things stand. Your present plan stands.")
+            _("What has to be done anyway cannot all be done in time as things stand.")
             if impossible
-            else _("No plan was found in this time. Your present plan stands; give it longer.")
+            else _("No plan was found in this time; give it longer.")
         )
         runs.finish_run(
             run=run, worker=self.name, now=self.clock(), state=state, message=message,
@@ -162,38 +188,11 @@ class Worker:
                 pause = min(LONGEST_PAUSE, pause * 2)
 
 
-class _Watch:
-    """Carries progress from the solver into the run's row, and the wish to stop from there to the solver."""
-
-    def __init__(self, run: PlanRun, worker: Worker) -> None:
-        self._run, self._worker = run, worker
-        self._progress: dict[str, Any] = {}
-        self._dirty = False
-        self._beaten = 0.0
-        self.stopped = False
-
-    def note(self, progress: Progress) -> None:
-        self._progress = asdict(progress)
-        self._dirty = True
-        if not self._beaten or progress.phase == "done":
-            self._beat()
-
-    def should_stop(self) -> bool:
-        if self._worker.stop.is_set():
-            self.stopped = True
-        if not self.stopped and time.monotonic() - self._beaten >= BEAT:
-            self._beat()
-        return self.stopped
-
-    def _beat(self) -> None:
-        self._beaten = time.monotonic()
-        progress = self._progress if self._dirty else None
-        # A database that is busy for a moment is no reason to lose a search: the next beat tells.
-        with contextlib.suppress(DatabaseError, InterfaceError):
-            worker = self._worker
-            go_on = runs.beat(run=self._run, worker=worker.name, now=worker.clock(), progress=progress)
-            self._dirty = False
-            self.stopped = self.stopped or not go_on
+def _broke_off(run: PlanRun) -> str:
+    if run.kind == PlanRun.Kind.WHEN:
+        return _("Looking for a day broke off; ask again. If it happens again, quote %(code)s.")
+    return _("Making the plan broke off; start it again. If it happens again, quote "
+             "%(code)s.")  # fmt: skip
 
 
 def _is_dead(worker: str) -> bool:

@@ -51,7 +51,8 @@ class Kind:
 
 
 REGISTRY: dict[str, Kind] = {}
-MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start")
+MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start",
+           "when")  # fmt: skip
 
 
 def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callable[[Handler], Handler]:

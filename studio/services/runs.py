@@ -1,4 +1,5 @@
-"""Runs: wishes for a new plan, their lease, their progress and their end. The row is the only truth about a run.
+"""Runs: wishes for a new plan and questions by when something could be ready. The row is the only truth about a run:
+its lease, its progress and its end.
 
 A worker holds a run by a lease that it renews; a run whose lease has passed belongs to nobody, and the next one who
 looks says so in plain words. Nothing here computes a plan.
@@ -19,6 +20,7 @@ LEASE = dt.timedelta(seconds=15)
 OPEN = (PlanRun.State.WAITING, PlanRun.State.RUNNING)
 SECONDS = {"week": 20, "mould": 6, "kiln": 6, "person": 6, "lost": 6, "late": 6, "stuck": 6, "repair": 6, "demo": 8}
 MOST_SECONDS = 300
+WHEN_SECONDS = 12  # somebody is on the telephone
 
 
 def seconds_for(why: str) -> int:
@@ -44,7 +46,7 @@ def ask_run(
     Studio.objects.select_for_update().get(pk=studio.pk)
     reap(now=now, studio=studio)
     seconds = min(seconds or seconds_for(why), MOST_SECONDS)
-    open_run = PlanRun.objects.filter(studio=studio, state__in=OPEN).first()
+    open_run = PlanRun.objects.filter(studio=studio, kind=PlanRun.Kind.PLAN, state__in=OPEN).first()
     if open_run is not None and open_run.state == PlanRun.State.WAITING:
         open_run.why, open_run.about, open_run.seconds = why, about or {}, seconds
         open_run.save(update_fields=["why", "about", "seconds"])
@@ -58,19 +60,38 @@ def ask_run(
     )
 
 
+@transaction.atomic
+def ask_when(*, studio: Studio, user: User | None, about: dict[str, Any], now: dt.datetime) -> PlanRun:
+    """A question by when something could be ready: ``about`` = ``{"form", "glaze", "qty"}``.
+
+    It takes the place of one that is still open; the very same one that is being worked on is given back.
+    """
+    Studio.objects.select_for_update().get(pk=studio.pk)
+    reap(now=now, studio=studio)
+    open_run = PlanRun.objects.filter(studio=studio, kind=PlanRun.Kind.WHEN, state__in=OPEN).first()
+    if open_run is not None and open_run.about == about and not _changed_since(open_run):
+        return open_run
+    if open_run is not None:
+        _end(open_run, PlanRun.State.STOPPED, now, _("Something else was asked since."))
+    return PlanRun.objects.create(
+        studio=studio, kind=PlanRun.Kind.WHEN, why="when", about=about, seconds=WHEN_SECONDS, asked_by=user,
+        asked_at=now,
+    )  # fmt: skip
+
+
 def _changed_since(run: PlanRun) -> bool:
     """Whether anything was recorded or edited since a run began."""
     since = Command.objects.filter(studio=run.studio, status=200, arrived_at__gte=run.started_at or run.asked_at)
-    return since.exclude(kind__startswith="plan_").exists()
+    return since.exclude(kind__startswith="plan_").exclude(kind="when_ask").exists()
 
 
 @transaction.atomic
 def claim_run(*, worker: str, now: dt.datetime) -> PlanRun | None:
-    """The run that has waited longest, now held by ``worker``; None if there is none."""
+    """The run that has waited longest, now held by ``worker``; None if there is none. Plans go before questions."""
     row = (
         PlanRun.objects.select_for_update(skip_locked=_can_skip())
         .filter(state=PlanRun.State.WAITING)
-        .order_by("asked_at", "pk")
+        .order_by("kind", "asked_at", "pk")  # "plan" before "when"
         .first()
     )
     if row is None:
@@ -88,11 +109,34 @@ def _can_skip() -> bool:
     return connection.features.has_select_for_update_skip_locked
 
 
-def beat(*, run: PlanRun, worker: str, now: dt.datetime, progress: dict[str, Any] | None = None) -> bool:
-    """Renew the lease and note the progress; False if the worker is to stop: wished so, or the run is not its own."""
+def plan_waits() -> bool:
+    """Whether somebody waits for a new plan that no worker has taken yet."""
+    return PlanRun.objects.filter(kind=PlanRun.Kind.PLAN, state=PlanRun.State.WAITING).exists()
+
+
+@transaction.atomic
+def put_back(*, run: PlanRun, worker: str) -> bool:
+    """Let a run wait again that ``worker`` holds; what it found so far stays with it. False if it was taken away."""
+    held = PlanRun.objects.select_for_update().filter(pk=run.pk, worker=worker, state=PlanRun.State.RUNNING)
+    return bool(held.update(state=PlanRun.State.WAITING, lease_until=None))
+
+
+def beat(
+    *,
+    run: PlanRun,
+    worker: str,
+    now: dt.datetime,
+    progress: dict[str, Any] | None = None,
+    result: dict[str, Any] | None = None,
+) -> bool:
+    """Renew the lease, note the progress and the answer so far; False if the worker is to stop: wished so, or the run
+    is not its own.
+    """
     changes: dict[str, Any] = {"heartbeat_at": now, "lease_until": now + LEASE}
     if progress is not None:
         changes["progress"] = progress
+    if result is not None:
+        changes["result"] = result
     held = PlanRun.objects.filter(pk=run.pk, worker=worker, state=PlanRun.State.RUNNING)
     return bool(held.update(**changes)) and not PlanRun.objects.filter(pk=run.pk, stop_wish=True).exists()
 
@@ -105,14 +149,18 @@ def finish_run(
     now: dt.datetime,
     state: str,
     plan: Plan | None = None,
+    other: Plan | None = None,
     reasons: list[dict[str, Any]] | None = None,
     message: str = "",
+    result: dict[str, Any] | None = None,
 ) -> bool:
     """End a run that ``worker`` still holds; False if it was taken away meanwhile, and then nothing is changed."""
     held = PlanRun.objects.select_for_update().filter(pk=run.pk, worker=worker, state=PlanRun.State.RUNNING).first()
     if held is None:
         return False
-    held.plan, held.reasons = plan, reasons or []
+    held.plan, held.other, held.reasons = plan, other, reasons or []
+    if result is not None:
+        held.result = result
     _end(held, state, now, message)
     return True
 
@@ -136,7 +184,7 @@ def reap(*, now: dt.datetime, studio: Studio | None = None) -> list[PlanRun]:
 
 def gone_words() -> str:
     """What is said of a run whose worker has gone."""
-    return _("The computer that was working on it stopped. Your present plan stands; start it again.")
+    return _("The work on this plan stopped half-way. Start it again.")
 
 
 @transaction.atomic
@@ -156,6 +204,8 @@ def again(*, run: PlanRun, user: User | None, now: dt.datetime) -> PlanRun:
     """Start a run again that has ended: a new row with the same wish. One that is open is given back as it is."""
     if run.state in OPEN:
         return run
+    if run.kind == PlanRun.Kind.WHEN:
+        return ask_when(studio=run.studio, user=user, about=run.about, now=now)
     return ask_run(studio=run.studio, user=user, why=run.why, now=now, seconds=run.seconds, about=run.about)
 
 

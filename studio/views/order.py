@@ -22,11 +22,13 @@ EMPTY: dict[str, Any] = {"line": "", "form": "", "glaze": "", "qty": ""}
 
 @studio_page
 def order_new(request: HttpRequest, studio: Studio) -> HttpResponse:
-    """A form for a new order."""
+    """A form for a new order; the address may bring what was asked for and its day."""
     refusal = take_refused(request, studio, "order_new")
     start = {"customer": "", "customer_name": "", "due": "", "weight": Order.Weight.ORDINARY.value, "note": ""}
-    form = filled(refusal, "order_new", start)
-    return _page(request, studio, "studio/order_new.html", form, refusal, [], {})
+    asked = {k: request.GET.get(k, "") for k in ("form", "glaze", "qty", "due")}
+    form = filled(refusal, "order_new", start | {"due": asked.pop("due")})
+    lines = [EMPTY | asked] if any(asked.values()) else []
+    return _page(request, studio, "studio/order_new.html", form, refusal, lines, {})
 
 
 @studio_page

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.dates import WEEKDAYS
 
 from studio.defaults import KILNS
-from studio.models import Glaze, Kiln, Program, Stage, Studio
+from studio.models import Form, Glaze, Kiln, Program, Stage, Studio
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled, hours, lines, things
 from studio.views.refused import Refusal, take_refused
@@ -28,6 +28,7 @@ class KilnForm:
     form: Filled
     firings: list[Filled]
     starts: list[Filled]
+    too_much: tuple[tuple[str, str], ...] = ()  # loads noted as not fitting: the stage, and what is in them
 
 
 @studio_page
@@ -37,14 +38,23 @@ def workshop_kilns(request: HttpRequest, studio: Studio) -> HttpResponse:
     rows = Kiln.objects.filter(studio=studio, retired_at=None).order_by("pk")
     rows = rows.prefetch_related("kiln_programs__program", "starts")
     programs = Program.objects.filter(studio=studio, retired_at=None).order_by("stage", "name")
+    names = dict(Form.objects.filter(studio=studio).values_list("public_id", "name"))
     context = {
-        "kilns": [_kiln(refusal, k) for k in rows], "new": _kiln(refusal, None), "sizes": KILNS.items(),
+        "kilns": [replace(_kiln(refusal, k), too_much=_too_much(k, names)) for k in rows],
+        "new": _kiln(refusal, None), "sizes": KILNS.items(),
         "programs": things(refusal, "program_save", "program", programs, _program),
         "new_program": filled(refusal, "program_save", {"name": "", "stage": "bisque"}, program=""),
         "program_choices": [(p.public_id, p.name) for p in programs], "stages": Stage.choices,
         "weekdays": [(d, WEEKDAYS[d]) for d in range(7)],
     }  # fmt: skip
     return part(request, studio, "studio/workshop_kilns.html", "kiln", context)
+
+
+def _too_much(row: Kiln, names: dict[str, str]) -> tuple[tuple[str, str], ...]:
+    def said(limit: dict[str, Any]) -> str:
+        return ", ".join(f"{n} × {names.get(form, form)}" for form, n in limit["counts"].items())
+
+    return tuple((str(Stage(limit["stage"]).label), said(limit)) for limit in row.limits)
 
 
 def _program(row: Program) -> dict[str, Any]:

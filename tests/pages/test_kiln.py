@@ -115,7 +115,15 @@ def test_a_load_that_did_not_go_in_is_noted_for_the_next_plan(shop: Shop, visito
     visitor.open(f"kiln/load/{first.id}/")
     assert "Noted: such a load does not fit." in visitor.send("kiln_limit")
     [limit] = KilnRow.objects.get(public_id=first.kiln).limits
-    assert limit == {"stage": "bisque", "counts": {shop.ids["form"]: sum(p.count for p in first.pieces)}}
+    n = sum(p.count for p in first.pieces)
+    assert limit == {"stage": "bisque", "counts": {shop.ids["form"]: n}}
+    assert f"Bisque: {n} × Bowl" in visitor.open("workshop/kilns/")
+    version = KilnRow.objects.get(public_id=first.kiln).version
+    shop.refused(409, "kiln_limit_drop", kiln=first.kiln, version=version - 1, place=0)
+    shop.refused(422, "kiln_limit_drop", kiln=first.kiln, version=version, place=1)
+    visitor.send("kiln_limit_drop")
+    assert KilnRow.objects.get(public_id=first.kiln).limits == []
+    assert "noted as too much" not in visitor.open("workshop/kilns/")
 
 
 def test_a_kiln_out_of_order_is_said_and_works_again_in_one_tap(shop: Shop, visitor: Visitor) -> None:

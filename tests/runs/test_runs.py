@@ -70,9 +70,7 @@ def test_a_run_whose_lease_has_passed_broke_off_and_can_be_started_again(shop: S
     runs.reap(now=shop.now)
     run.refresh_from_db()
     assert run.state == State.FAILED
-    assert run.message == (
-        "The computer that was working on it stopped. Your present plan stands; start it again."
-    )
+    assert run.message == "The work on this plan stopped half-way. Start it again."
     again = shop.do("plan_again", run=run.public_id)
     new = PlanRun.objects.get(public_id=again.data["run"])
     assert (new.state, new.why) == (State.WAITING, run.why)
