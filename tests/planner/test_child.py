@@ -94,7 +94,7 @@ def test_kill_9_of_the_children_leaves_the_best_plan_so_far(scenario: Scenario, 
 
     def kill() -> None:
         until = time.monotonic() + 5
-        while not set(_children()) - before and time.monotonic() < until:
+        while len(set(_children()) - before) < 2 and time.monotonic() < until:  # the second one starts a moment later
             time.sleep(0.05)
         time.sleep(0.7 * seed)
         for pid in set(_children()) - before:
