@@ -77,7 +77,8 @@ class PlanPage:
 
 def plan_page(studio: Studio, *, now: datetime, run_id: str = "") -> PlanPage:
     """The page of the run ``run_id``, or of the last one if it still asks for a decision; else the form."""
-    runs = PlanRun.objects.filter(studio=studio).defer("plan__plan", "plan__scenario").select_related("plan")
+    runs = PlanRun.objects.filter(studio=studio, kind=PlanRun.Kind.PLAN)
+    runs = runs.defer("plan__plan", "plan__scenario").select_related("plan")
     run = runs.filter(public_id=run_id).first() if run_id else runs.order_by("-pk").first()
     stage = _stage(run, now, asked=bool(run_id))
     if run is None or stage == FORM:
@@ -144,11 +145,11 @@ def _ready(studio: Studio, run: PlanRun, plan: Plan) -> PlanPage:
 def _ended(studio: Studio, run: PlanRun, stage: str) -> PlanPage:
     message = run.message
     if run.state == PlanRun.State.RUNNING:
-        message = _("The computer that was working on it stopped. Your present plan stands; start it again.")
+        message = _("The work on this plan stopped half-way. Start it again.")
     reasons: tuple[str, ...] = ()
     if stage == IMPOSSIBLE:
         start = (run.started_at or run.asked_at).replace(second=0, microsecond=0)
-        named = _named(studio, names_of(studio))
+        named = naming_of(studio, names_of(studio))
         told = [Reason(**r) for r in run.reasons]
         reasons = tuple(why(r, when=_clock(start), named=named) for r in told)
     current = Plan.objects.filter(studio=studio, is_current=True).defer("plan", "scenario").first()
@@ -159,7 +160,7 @@ def _clock(start: datetime) -> Any:
     return lambda minute: timezone.localtime(start + timedelta(minutes=minute))
 
 
-def _named(studio: Studio, names: Names) -> Named:
+def naming_of(studio: Studio, names: Names) -> Named:
     """How the studio calls its things, by role and public id; a job of one day goes by the job's name."""
     models = {"kiln": Kiln, "person": Person, "job": Job, "station": Station}
     tables = {
