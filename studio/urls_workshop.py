@@ -9,6 +9,7 @@ from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
+from studio.views.when import when
 from studio.views.workshop import workshop, workshop_first
 from studio.views.workshop_forms import workshop_form, workshop_forms
 from studio.views.workshop_kilns import workshop_glazes, workshop_kilns
@@ -22,6 +23,7 @@ urlpatterns = [
     path("orders/", orders, name="orders"),
     path("orders/new/", order_new, name="order_new"),
     path("orders/<str:order>/", order, name="order"),
+    path("when/", when, name="when"),
     path("moulds/", moulds, name="moulds"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
     path("kiln/", kiln, name="kiln"),

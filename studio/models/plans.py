@@ -23,6 +23,12 @@ class Plan(StudioRow):
     left_at = models.DateTimeField(null=True, blank=True)  # when another took its place, or it was left unused
     before = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     changes = models.JSONField(default=list)  # against the plan before, worded by studio.changes
+    way = models.CharField(max_length=8, blank=True)  # where two were made: which of the two ways this one is
+    sure = models.JSONField(null=True, blank=True)  # how sure its dates are; None while nobody has reckoned it
+    helps = models.JSONField(null=True, blank=True)  # what would help; None while nobody has looked
+    looked_seq = models.PositiveBigIntegerField(null=True, blank=True)  # the place in the record that ``sure`` knows
+    look_until = models.DateTimeField(null=True, blank=True)  # the lease of the worker that looks at it
+    look_tries = models.PositiveSmallIntegerField(default=0)
 
     class Meta(StudioRow.Meta):
         constraints = [
@@ -32,7 +38,12 @@ class Plan(StudioRow):
 
 
 class PlanRun(StudioRow):
-    """One wish for a new plan: the only truth about it, whatever happens to the worker."""
+    """One wish for a new plan, or one question by when something could be ready: the only truth about it, whatever
+    happens to the worker. A question never stands in the way of a plan that is needed now."""
+
+    class Kind(models.TextChoices):
+        PLAN = "plan", _("a new plan")
+        WHEN = "when", _("when it could be ready")
 
     class State(models.TextChoices):
         WAITING = "waiting", _("waiting to start")
@@ -42,6 +53,7 @@ class PlanRun(StudioRow):
         STOPPED = "stopped", _("stopped")
         FAILED = "failed", _("broke off")
 
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.PLAN)
     state = models.CharField(max_length=12, choices=State.choices, default=State.WAITING)
     why = models.CharField(max_length=40, blank=True)  # what it was asked for: week, mould, kiln, …
     about = models.JSONField(default=dict)
@@ -56,15 +68,17 @@ class PlanRun(StudioRow):
     attempts = models.PositiveSmallIntegerField(default=0)
     stop_wish = models.BooleanField(default=False)
     progress = models.JSONField(default=dict)
+    result = models.JSONField(default=dict)  # the answer to a question, the best so far
     message = models.TextField(blank=True)
     reasons = models.JSONField(default=list)
     plan = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.SET_NULL, related_name="runs")
+    other = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")  # the other way
 
     class Meta(StudioRow.Meta):
         constraints = [
             *StudioRow.Meta.constraints,
             models.UniqueConstraint(
-                fields=["studio"], condition=Q(state__in=["waiting", "running"]), name="one_run_at_a_time"
+                fields=["studio", "kind"], condition=Q(state__in=["waiting", "running"]), name="one_run_of_a_kind"
             ),
         ]
 

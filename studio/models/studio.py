@@ -26,6 +26,7 @@ class Studio(models.Model):
     time_zone = models.CharField(max_length=64, default="Europe/London")
     units = models.CharField(max_length=8, choices=Units.choices, default=Units.METRIC)
     week = models.CharField(max_length=8, choices=Week.choices, default=Week.ORDINARY)
+    matters = models.JSONField(default=dict, blank=True)  # what matters more to it in a plan: studio.translate.tuning
     is_demo = models.BooleanField(default=False)
     next_seq = models.PositiveBigIntegerField(default=1)  # the next place in this studio's record
     created_at = models.DateTimeField(auto_now_add=True)

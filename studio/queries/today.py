@@ -89,7 +89,8 @@ class Today:
 def today_of(studio: Studio, member: Member, *, now: datetime, who: str = "") -> Today:
     """The day of ``who`` (a person's public id, "all", or nothing for the member's own) at the local time ``now``."""
     live, state = current_plan(studio), state_of(studio)
-    run = PlanRun.objects.filter(studio=studio).order_by("-pk").select_related("plan").first()
+    plans = PlanRun.objects.filter(studio=studio, kind=PlanRun.Kind.PLAN)
+    run = plans.order_by("-pk").select_related("plan").first()
     if live is None:
         return Today(now=now, run=run, troubles=len(state.troubles))
     names = names_of(studio)

@@ -4,6 +4,7 @@ Nothing else maps the two worlds. The planner's formats, checks and costs are us
 """
 
 from studio.translate.made import Made
-from studio.translate.scenario import scenario_at
+from studio.translate.question import Question
+from studio.translate.scenario import question_at, scenario_at
 
-__all__ = ["Made", "scenario_at"]
+__all__ = ["Made", "Question", "question_at", "scenario_at"]

@@ -11,7 +11,7 @@ from studio.models import FormTimings, OrderLine
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Tally, Ware
 from studio.translate.clock import Clock, within_years
 from studio.translate.made import Notes
-from studio.translate.quantity import Standing, pieces_to_make, survival
+from studio.translate.quantity import Need, Standing, pieces_to_make, survival
 from studio.translate.rows import Rows
 from studio.translate.stages import is_drying
 from studio.translate.tuning import DAY, DAY_ENDS, FAR_DAYS
@@ -90,9 +90,9 @@ class OrderMaker:
     glazes: dict[str, Glaze]
     notes: Notes
 
-    def all(self) -> tuple[dict[str, Order], dict[str, int]]:
-        """The orders by id, and the firsts from stock counted off each line."""
-        shelf, found = shelf_of(self.state, self.rows), {}
+    def all(self, shelf: Shelf) -> tuple[dict[str, Order], dict[str, int]]:
+        """The orders by id, and the firsts from stock counted off each line; what they claim is taken off ``shelf``."""
+        found: dict[str, Order] = {}
         from_stock: dict[str, int] = {}
         for line in self.rows.lines:
             self.notes.name(line.public_id, line.order.customer.name)
@@ -124,15 +124,23 @@ class OrderMaker:
 
     def _order(self, line: OrderLine, missing: int, due: int, shelf: Shelf) -> Order:
         form = line.form.public_id
+        need = self.claimed(form, missing, shelf, own=line.public_id)
+        name = self.notes.names.get(line.public_id)
+        return Order(line.public_id, form, line.glaze.public_id, need.qty, due, line.order.weight, name)
+
+    def claimed(self, form: str, missing: int, shelf: Shelf, own: str = "") -> Need:
+        """The pieces of ``form`` to finish for ``missing`` firsts; those that stand there are taken off ``shelf``.
+
+        ``own`` is the order line that has glazed ware of its own there.
+        """
         timings = self.rows.timings[form][-1]
-        places = [(shelf.own, (line.public_id, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
+        places = [(shelf.own, (own, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
         standing = [Standing(pieces.get(key, 0), worth(stage, timings)) for pieces, key, stage in places]
         need = pieces_to_make(missing, standing, worth(IN_MOULD, timings))
         for (pieces, key, _stage), taken in zip(places, need.taken, strict=True):
             if taken:
                 pieces[key] -= taken
-        name = self.notes.names.get(line.public_id)
-        return Order(line.public_id, form, line.glaze.public_id, need.qty, due, line.order.weight, name)
+        return need
 
     def due(self, day: dt.date) -> int:
         """The end of ``day``'s last hours that anybody has; 17:00 if nobody has any."""

@@ -33,9 +33,11 @@ from studio.translate.clock import Clock
 from studio.translate.forms import forms, glazes, kilns, settled_kilns
 from studio.translate.jobs import JobMaker
 from studio.translate.made import Made, Notes
-from studio.translate.orders import OrderMaker
+from studio.translate.orders import OrderMaker, Shelf, shelf_of
 from studio.translate.plans import moved
 from studio.translate.plaster import casts, moulds
+from studio.translate.quantity import Need
+from studio.translate.question import Question
 from studio.translate.rows import Rows
 from studio.translate.times import Times
 from studio.translate.tuning import AFTER_DUE_DAYS, LEAST_DAYS, MOST_DAYS, TO_FINISH, WEIGHTS
@@ -53,6 +55,20 @@ def scenario_at(studio: Studio, now: dt.datetime) -> Made:
     head = record_head(studio)
     state = state_of(studio)
     return _Making(Rows(studio), state, Clock.at(now, studio.time_zone), Notes()).made(head)
+
+
+def question_at(studio: Studio, now: dt.datetime, *, form: str, glaze: str, qty: int) -> Question:
+    """``qty`` firsts of ``form`` in ``glaze`` (public ids) asked for at ``now``, beside all that is ordered already.
+
+    Present orders have the first claim on what stands there; so has a new order, by its day, only behind them.
+    """
+    head = record_head(studio)
+    making = _Making(Rows(studio), state_of(studio), Clock.at(now, studio.time_zone), Notes())
+    made, maker = making.made(head), making.order_maker
+    stock = min(qty, making.shelf.stock.get(f"{form}/{glaze}", 0))
+    known = form in making.forms and glaze in making.glazes
+    need = maker.claimed(form, qty - stock, making.shelf) if known else Need(0, (), 0)
+    return Question(made, form, glaze, qty, stock, need.qty, need.fresh, known, making.clock, maker.due)
 
 
 @dataclass(frozen=True)
@@ -128,10 +144,17 @@ class _Making:
         return glazes(self.rows, in_use, self.free_kilns.values(), self.notes)
 
     @cached_property
+    def shelf(self) -> Shelf:
+        """What stands there, and once ``orders`` are made, what they leave of it."""
+        return shelf_of(self.state, self.rows)
+
+    @cached_property
+    def order_maker(self) -> OrderMaker:
+        return OrderMaker(self.rows, self.state, self.clock, self.horizon, self.forms, self.glazes, self.notes)
+
+    @cached_property
     def orders(self) -> tuple[dict[str, Order], dict[str, int]]:
-        return OrderMaker(
-            self.rows, self.state, self.clock, self.horizon, self.forms, self.glazes, self.notes
-        ).all()  # fmt: skip
+        return self.order_maker.all(self.shelf)
 
     @cached_property
     def ware(self) -> WareMaker:
