@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -138,9 +137,9 @@ class Deck:
                 said.append(_("wrapped"))
         else:
             window = step and (step.after_covered if batch.covered else step.after)
-            out = self.plan.task[batch.release].start if batch.release else None
-            overdue = out is not None and out < self.live.minute(timezone.now())  # then nobody knows yet
-            latest = self.live.when(out + window.hi) if window and out is not None and not overdue else None
+            latest = None  # it runs from the real take-out: a clock time before that would be a guess
+            if window:
+                said.append(_("within %(time)s of taking out") % {"time": words.span(window.hi)})
         return replace(card, details=tuple(said), latest=latest)
 
     def _firing(self, card: Card, task: Task) -> Card:
