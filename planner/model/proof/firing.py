@@ -64,9 +64,10 @@ class Firing:
         if chosen:
             self._mip.row([(1.0, v) for _, v in chosen], lo=1, hi=1)
         self.present[path.kiln.id] = chosen
-        lit = [(a, self._mip.var(1, whole=True)) for a in path.arcs if self._useful(path.kiln, a)]
+        arcs = [a for a in path.arcs if self._useful(path.kiln, a)]
+        lit = [(a, self._mip.var(self._times(path.kiln, a), whole=True)) for a in arcs]
         for program in path.kiln.programs:  # whole numbers of firings are what a search should decide first
-            number = self._mip.var(len(path.nodes), whole=True, first=True)
+            number = self._mip.var(1_000_000, whole=True, first=True)
             self._mip.row([(1.0, number), *((-1.0, v) for a, v in lit if a.program is program)], lo=0, hi=0)
         for arc, var in (*chosen, *lit):
             out[arc.start].append((1.0, var))
@@ -84,6 +85,14 @@ class Firing:
         for node in path.nodes:
             self._mip.row([*out[node], *((-c, v) for c, v in into[node])], hi=0)
         self._loads(path, lit)
+
+    def _times(self, kiln: Kiln, arc: Arc) -> int:
+        """How often a firing can go this way: more than once only if it is over inside its bucket."""
+        assert arc.program is not None and arc.start is not None
+        if arc.to > arc.start.bucket:
+            return 1
+        bucket = self._f.hands.buckets[arc.to]
+        return 1 + (bucket.b - bucket.a) // (kiln.load + arc.program.fire + arc.program.cool + kiln.unload)
 
     def _useful(self, kiln: Kiln, arc: Arc) -> bool:
         assert arc.program is not None
@@ -113,8 +122,9 @@ class Firing:
             program = arcs[0][0].program
             assert program is not None
             fits = self._fits(path.kiln, program)
-            held = {key: self._mip.var(most) for key, (_, most) in fits.items()}
-            load = Load(path.kiln, program, start, to, tuple(arcs), held, {k: n for k, (_, n) in fits.items()})
+            times = sum(self._times(path.kiln, a) for a, _ in arcs)
+            held = {key: self._mip.var(most * times) for key, (_, most) in fits.items()}
+            load = Load(path.kiln, program, start, to, tuple(arcs), held, {k: n * times for k, (_, n) in fits.items()})
             (self.bisque if program.stage == "bisque" else self.glost).append(load)
             stages[program.stage, start].append(load)
             lights = [(-1.0, v) for _, v in arcs]
@@ -145,7 +155,7 @@ class Firing:
         before: list[Term] = []
         stack: list[Term] = []
         for clearance in sorted({s.clearance_mm for s, _ in held}, reverse=True):
-            shelves = self._mip.var(kiln.shelves * len(lit), whole=True)
+            shelves = self._mip.var(1_000_000, whole=True)
             filled = [(1 / s.per_shelf[kiln.id], v) for s, v in held if s.clearance_mm >= clearance]
             self._mip.row([*filled, (-1.0, shelves)], hi=0)
             self._mip.row([*before, (-1.0, shelves)], hi=0)

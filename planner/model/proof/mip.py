@@ -13,6 +13,8 @@ from ortools.math_opt.python import mathopt
 INFINITY = float("inf")
 POLL = 0.05  # seconds between looks at the wish to stop
 
+ENGINES = {"scip": mathopt.SolverType.GSCIP, "highs": mathopt.SolverType.HIGHS}
+
 Var = mathopt.Variable
 Term = tuple[float, Var]
 
@@ -29,7 +31,7 @@ class Mip:
     """Minimise the sum of the variables' costs plus ``constant`` under rows."""
 
     def __init__(self, *, relaxed: bool) -> None:
-        """``relaxed``: every variable may take fractions, so that it is solved at once."""
+        """``relaxed``: every variable may take fractions, so that it is solved soon."""
         self._model = mathopt.Model()
         self._relaxed = relaxed
         self._costs: list[Term] = []
@@ -58,15 +60,24 @@ class Mip:
             if factor:
                 row.set_coefficient(var, factor)
 
-    def solve(self, seconds: float, *, below: float | None, stop: threading.Event | None) -> Outcome:
-        """Search for ``seconds``. With ``below``, only for solutions that cost at most that."""
+    def solve(
+        self, seconds: float, *, below: float | None, stop: threading.Event | None, engine: str = "scip"
+    ) -> Outcome:
+        """Search for ``seconds``. With ``below``, only for solutions that cost at most that.
+
+        ``engine``: "scip" or "highs"; now the one, now the other is much the quicker.
+        """
         for var, cost in _summed(self._costs).items():
             self._model.objective.set_linear_coefficient(var, cost)
         self._model.objective.offset = self.constant
         if below is not None:
             self.row(self._costs, hi=below - self.constant)
-        parameters = mathopt.SolveParameters(time_limit=timedelta(seconds=max(0.05, seconds)), threads=1)
-        kind = mathopt.SolverType.GLOP if self._relaxed else mathopt.SolverType.GSCIP
+        limit = timedelta(seconds=max(0.05, seconds))
+        kind = mathopt.SolverType.GLOP if self._relaxed else ENGINES[engine]
+        if kind == mathopt.SolverType.GSCIP:  # its solutions are of no use, its bound is all
+            parameters = mathopt.SolveParameters(time_limit=limit, threads=1, heuristics=mathopt.Emphasis.OFF)
+        else:
+            parameters = mathopt.SolveParameters(time_limit=limit)
         result = self._solved(kind, parameters, stop)
         if result is None:
             return Outcome(None, False)
@@ -81,7 +92,9 @@ class Mip:
     ) -> mathopt.SolveResult | None:
         """Solve in a thread, so that ``stop`` is heard: None then, and the thread is left to its time limit."""
         found: list[mathopt.SolveResult] = []
-        order = mathopt.ModelSolveParameters(branching_priorities={} if self._relaxed else self._first)
+        order = mathopt.ModelSolveParameters(
+            branching_priorities=self._first if kind == mathopt.SolverType.GSCIP else {}
+        )
 
         def work() -> None:
             found.append(mathopt.solve(self._model, kind, params=parameters, model_params=order))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import ceil, isinf
 
 from planner.bound import lower_bound
@@ -18,8 +19,23 @@ BELOW = 0.5  # a plan cheaper than the incumbent is cheaper by 1 at least, so ha
 QUICK = Level(bridge=400, most=30, grain=60, reach=2, fine=False, relaxed=True)
 DAYS = Level(bridge=400, most=30, grain=60, reach=2, fine=False)
 HALF_DAYS = Level(bridge=0, most=60, grain=15, reach=4, fine=True)
-LARGE = 12  # orders from which half days ask too much
-SLICES = (0.15, 0.25, 1.0)  # of the time left, one after another: each hears of better plans, the last has the rest
+EVENINGS = Level(bridge=60, most=40, grain=30, reach=3, fine=True)
+
+
+@dataclass(frozen=True)
+class Look:
+    """One relaxation in turn: ``part`` of the time left is for it, by ``engine``."""
+
+    part: float
+    level: Level
+    engine: str = "scip"
+
+
+LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
+    (6, (Look(0.3, QUICK), Look(0.5, HALF_DAYS, "highs"), Look(1.0, HALF_DAYS))),
+    (14, (Look(0.3, QUICK), Look(0.4, DAYS), Look(1.0, EVENINGS))),
+    (1_000_000_000, (Look(0.3, QUICK), Look(1.0, DAYS))),
+)
 
 
 class Bound:
@@ -60,17 +76,18 @@ def prove(
     bound = Bound(lower_bound(scenario), on_bound)
     if not any(p.hours or p.extra for p in scenario.people):
         return bound.value
-    level = HALF_DAYS if len(scenario.orders) < LARGE else DAYS
-    for part, look in ((0.3, QUICK), *((part, level) for part in SLICES)):
-        latest = [c for c in (incumbent, news()) if c is not None]
-        incumbent = min(latest, default=None)
+    looks = next(looks for most, looks in LOOKS if len(scenario.orders) <= most)
+    for look in looks:
+        incumbent = min((c for c in (incumbent, news()) if c is not None), default=None)
         left = until - time.monotonic()
         if left <= 0 or (stop is not None and stop.is_set()) or (incumbent is not None and bound.value >= incumbent):
             break
-        outcome = Relaxation(scenario, look).solve(
-            min(left * part, until - time.monotonic()), None if incumbent is None else incumbent - BELOW, stop
-        )
+        relaxation = Relaxation(scenario, look.level)
+        left = min(left * look.part, until - time.monotonic())
+        if left <= 0:
+            break
+        outcome = relaxation.solve(left, None if incumbent is None else incumbent - BELOW, stop, look.engine)
         bound.raised(outcome.bound, incumbent)
-        if outcome.closed and not look.relaxed:
+        if outcome.closed and look.level == looks[-1].level:
             break
     return bound.value

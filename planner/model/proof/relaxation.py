@@ -51,5 +51,7 @@ class Relaxation:
         Orders(frame, pressing, firing)
         frame.close()
 
-    def solve(self, seconds: float, below: float | None, stop: threading.Event | None) -> Outcome:
-        return self.mip.solve(seconds, below=below, stop=stop)
+    def solve(
+        self, seconds: float, below: float | None, stop: threading.Event | None, engine: str = "scip"
+    ) -> Outcome:
+        return self.mip.solve(seconds, below=below, stop=stop, engine=engine)
