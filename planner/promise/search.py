@@ -18,8 +18,8 @@ from planner.dispatch.vary import mutated
 from planner.facts import Facts
 from planner.plan import Plan
 from planner.promise.asked import with_order
-from planner.promise.ruin import ruined
 from planner.promise.standing import Setback, Standing
+from planner.relief.ruin import ruined
 from planner.scenario import Order, Scenario
 
 DAY = 1440
@@ -182,7 +182,9 @@ class Search:
         self.tries += 1
         at = self._at(aim, previous)
         plan = dispatch(at, habits)
-        return (float("inf"), None) if plan is None else (self._judge(Facts(at, plan), plan), plan)
+        if plan is None or next(plan.faults(), None) is not None:  # a plan before may lead to things named twice
+            return float("inf"), None
+        return self._judge(Facts(at, plan), plan), plan
 
     # what a plan is worth
 

@@ -1,10 +1,10 @@
 """The way of an order's last pieces from the mould to the box: every stretch of time, and what it was spent on.
 
 Codes of stretches in which nothing could be done faster: ``work``, ``setting`` (in the mould), ``leather`` (until the
-clay may be worked), ``drying``, ``firing`` (with cooling), ``glaze_drying``. Codes of waits, which relief can shorten:
-``moulds`` (none dry), ``boards`` (no room on the rack), ``kiln`` (another load is in it), ``load`` (the kiln stands
-ready, but is not packed yet: a fuller load, or its hours of lighting), ``hands`` (somebody is busy with other things),
-``closed`` (nobody is there).
+clay may be worked), ``drying``, ``firing`` (with cooling), ``glaze_drying``, ``under_way`` (begun before). Codes of
+waits, which relief can shorten: ``moulds`` (none dry), ``boards`` (no room on the rack), ``kiln`` (another load is in
+it), ``load`` (the kiln stands ready, but is not packed yet: a fuller load, or its hours of lighting), ``hands``
+(somebody is busy with other things), ``closed`` (nobody is there).
 """
 
 from __future__ import annotations
@@ -42,8 +42,10 @@ def chain_of(facts: Facts, order: Order) -> tuple[Link, ...]:
     last = _last_finish(facts, order)
     if last is None:
         return ()
-    links = list(_Way(facts, order).back(*last))
-    return tuple(sorted((x for x in links if x.minutes > 0), key=lambda x: (x.start, x.end)))
+    links = sorted((x for x in _Way(facts, order).back(*last) if x.minutes > 0), key=lambda x: (x.start, x.end))
+    if links and links[0].start > 0:  # it comes from a task that is being done now
+        links.insert(0, Link("under_way", 0, links[0].start, links[0].kind))
+    return tuple(links)
 
 
 def waits_of(chain: tuple[Link, ...]) -> dict[str, int]:

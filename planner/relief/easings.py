@@ -78,7 +78,7 @@ def _cast(id_: str, form: Form, like: Cast | None) -> Cast:
 
 
 def more_hours(scenario: Scenario, person: Person, span: Span, code: str) -> Easing:
-    """``person`` there over ``span`` as well."""
+    """``person`` there over ``span`` as well, for which :func:`is_away` holds."""
 
     def apply(s: Scenario) -> Scenario:
         return replace(s, people=tuple(_with(p, span) if p.id == person.id else p for p in s.people))
@@ -91,10 +91,7 @@ def more_hours(scenario: Scenario, person: Person, span: Span, code: str) -> Eas
 
 
 def _with(p: Person, span: Span) -> Person:
-    hours = Gaps.joined([*p.hours, span], 1 << 40)
-    extra = Gaps.joined(p.extra, 1 << 40)
-    extra.cut(*span)
-    return replace(p, hours=_spans(hours), extra=_spans(extra))
+    return replace(p, hours=_spans(Gaps.joined([*p.hours, span], 1 << 40)))
 
 
 def _spans(gaps: Gaps) -> tuple[Span, ...]:
@@ -143,16 +140,17 @@ def any_start(kiln: Kiln) -> Easing:
     return Easing("any_start", "kiln", {"kiln": kiln.id}, {}, {}, f"kiln {kiln.name or kiln.id} lit at any hour", apply)
 
 
-def firing_length(kiln: Kiln) -> int:
-    """Packing, firing, cooling and drawing of the longest program, with a night to wait for hands."""
-    return kiln.load + kiln.unload + max((p.fire + p.cool for p in kiln.programs), default=0) + DAY
+def one_load(kiln: Kiln) -> int:
+    """Minutes in which any program has room once, and where that can be, none twice."""
+    lengths = [kiln.load + p.fire + p.cool + kiln.unload for p in kiln.programs]
+    return max(2 * min(lengths) - 1, max(lengths))
 
 
 def kiln_easings(s: Scenario, start: int) -> Iterator[Easing]:
     """What a studio could do about its kilns from ``start`` on. (Never: cooling shorter.)"""
     for k in s.kilns:
         if k.programs:
-            yield other_kiln(k, start, start + 2 * firing_length(k) - 1)
+            yield other_kiln(k, start, start + one_load(k))
         spans = [x for x in k.closed if x.b > 0 and x.a < s.horizon]
         if spans:
             yield open_kiln(s, k, max(spans, key=lambda x: min(x.b, s.horizon) - max(x.a, 0)))
@@ -178,8 +176,8 @@ def at_day(s: Scenario, day: int, clock: tuple[int, int]) -> Span | None:
 
 
 def is_away(p: Person, span: Span) -> bool:
-    """Whether the person is not there in any minute of ``span``."""
-    return all(b <= span.a or span.b <= a for a, b in p.hours)
+    """Whether the person is not there in any minute of ``span``, nor has offered to be."""
+    return all(b <= span.a or span.b <= a for a, b in (*p.hours, *p.extra))
 
 
 def morning_easings(s: Scenario, most: int = 1) -> Iterator[Easing]:

@@ -30,7 +30,7 @@ DAY = 1440
 def asked(s: Scenario, n: int = 0, qty: int = 8, **more: Any) -> Promise:
     """A promise for the ``n``-th form and the first glaze."""
     form = s.forms[n % len(s.forms)]
-    return promise(s, form=form.id, glaze=s.glazes[0].id, qty=qty, **{"seconds": 0.6, "workers": 1} | more)
+    return promise(s, form=form.id, glaze=s.glazes[0].id, qty=qty, **{"seconds": 0.3, "workers": 1} | more)
 
 
 def with_plan(s: Scenario) -> Scenario:
@@ -65,10 +65,13 @@ def test_more_pots_than_moulds_wait_for_a_mould_to_be_dry_again() -> None:
 
 
 def test_more_moulds_are_offered_where_moulds_bind_and_the_gain_is_measured() -> None:
-    s = b.bisque_and_back(orders=(), moulds=b.moulds(1), casts=[b.cast(dry=30, lift_after=(45, 240))])
-    answer = promise(s, form="bowl", glaze="chalk", qty=6, seconds=1.5)
-    pour = [o for o in answer.options if o.code == "pour"]
-    assert pour and answer.done is not None
+    """One filling a day in each of two moulds: twelve bowls take six days of pressing, with two more moulds half."""
+    cast = b.cast(dry=DAY, required=True)
+    s = b.bisque_and_back(orders=(), forms=[b.form(mould_rest=1300)], moulds=b.moulds(1), casts=[cast])
+    answer = promise(s, form="bowl", glaze="chalk", qty=12, seconds=1.5)
+    assert answer.done is not None and answer.done > 6 * DAY
+    pours = {o.counts["moulds"]: o for o in answer.options if o.code == "pour"}
+    assert pours[2].sooner_days is not None and pours[2].sooner_days >= 2
     for option in answer.options:
         assert option.sooner_min == answer.done - option.done
         assert option.done < answer.done
@@ -136,12 +139,12 @@ def test_the_order_added_and_planned_from_the_witness_makes_nobody_late(seed: in
     assert solve(added, seconds=0).cost <= reckon(added, answer.plan).cost
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(20))
 def test_strange_studios_get_an_answer_that_holds_or_reasons(seed: int) -> None:
     s = strange(seed)
     if not s.forms or not s.glazes:
         return
-    answer = asked(s, seed, qty=4, seconds=0.3, most_days=21)
+    answer = asked(s, seed, qty=4, seconds=0.2, most_days=21)
     if answer.status == "promise":
         holds(answer)
     else:
