@@ -7,7 +7,7 @@ from django.urls import path
 from studio.urls_workshop import urlpatterns as workshop
 from studio.views.do import do
 from studio.views.plan import plan
-from studio.views.record import record
+from studio.views.record import record, record_fact
 from studio.views.today import seen, today
 from studio.views.unplanned import unplanned
 from studio.views.week import week
@@ -23,6 +23,7 @@ urlpatterns = [
     path("plan/", plan, name="plan"),
     path("unplanned/", unplanned, name="unplanned"),
     path("record/", record, name="record"),
+    path("record/<str:fact>/", record_fact, name="record_fact"),
     path("wrong/", wrong, name="wrong"),
     path("wrong/<str:what>/", wrong, name="wrong_about"),
     *workshop,

@@ -9,9 +9,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from studio.models import Fact, Studio
+from studio.queries.record import corrected_data
 from studio.queries.state import state_of
 from studio.queries.telling import Teller, teller
 from studio.reasons import Mend, mend
+from studio.record.recount import COUNTED
 from studio.record.state import State, Trouble
 
 SPAN = 7  # days on one page
@@ -28,6 +30,7 @@ class Line:
     text: str
     undone: bool
     note: str = ""
+    can_correct: bool = False
 
 
 @dataclass(frozen=True)
@@ -92,6 +95,9 @@ def happened_of(studio: Studio, *, now: datetime, last: date | None = None) -> H
     special = {t.fact for t in state.troubles} | set(state.twice) | set(state.twice.values())
     of = {f.data.get("of") for f in facts if f.kind in ABOUT}
     others = {f.public_id: f for f in rows.filter(public_id__in=special | of).select_related("person")}
+    corrected = corrected_data(studio, [*(f.public_id for f in facts), *others])
+    for fact in (*facts, *others.values()):
+        fact.data = corrected.get(fact.public_id, fact.data)
     tell = teller(studio, [*facts, *others.values()], state)
     older = rows.filter(happened_at__lt=begin).exists()
     return Happened(
@@ -134,7 +140,9 @@ def _entry(
     lines = []
     for fact in reversed(group):
         note = "twice" if fact.public_id in state.twice else "trouble" if fact.public_id in wrong else ""
-        lines.append(Line(fact.public_id, _text(fact, others, tell), fact.public_id in undone, note))
+        gone = fact.public_id in undone
+        open_ = fact.kind in COUNTED and not gone and note != "twice"
+        lines.append(Line(fact.public_id, _text(fact, others, tell), gone, note, open_))
     at = timezone.localtime(newest.happened_at)
     late = newest.arrived_at - newest.happened_at > LATER
     command = newest.command.client_id if newest.command else ""

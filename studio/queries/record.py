@@ -11,6 +11,8 @@ from django.db.models import Max, Q, QuerySet
 from studio.models import Fact as FactRow
 from studio.models import Studio
 from studio.record.facts import Fact
+from studio.record.form import ABOUT_FACTS
+from studio.record.settle import settle
 
 COLUMNS = ("public_id", "kind", "happened_at", "seq", "arrived_at", "person__public_id", "task", "data")
 
@@ -39,6 +41,24 @@ def fact_of(studio: Studio, public_id: str) -> Fact | None:
     """One fact of the studio by its id."""
     found = read_facts(FactRow.objects.filter(studio=studio, public_id=public_id))
     return found[0] if found else None
+
+
+def settled(studio: Studio, ids: Iterable[str]) -> dict[str, Fact]:
+    """Those facts of ``ids`` that count, as they count now, with their corrections; what was taken back is left out."""
+    rows = FactRow.objects.filter(Q(public_id__in=list(ids)) | Q(kind__in=ABOUT_FACTS), studio=studio)
+    return {x.fact.id: x.fact for x in settle(read_facts(rows))}
+
+
+def corrected_data(studio: Studio, ids: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """By fact, what it says now, of those of ``ids`` of which a correction speaks."""
+    of = FactRow.objects.filter(studio=studio, kind="correction").values_list("data", flat=True)
+    spoken = {str(data.get("of")) for data in of} & set(ids)
+    return {i: fact.data for i, fact in settled(studio, spoken).items()} if spoken else {}
+
+
+def settled_fact(studio: Studio, public_id: str) -> Fact | None:
+    """One fact as it counts now; None if there is none of that id, or it was taken back."""
+    return settled(studio, [public_id]).get(public_id)
 
 
 def facts_of(studio: Studio, ids: Iterable[str] | None = None) -> list[Fact]:

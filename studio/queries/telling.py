@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 from django.utils.translation import gettext as _
 
@@ -55,7 +55,14 @@ class Teller:
         return self.things.get(kiln, _("the kiln"))
 
 
-def teller(studio: Studio, facts: Iterable[Fact], state: State) -> Teller:
+class Told(Protocol):
+    """A fact as far as names are read from it: a row of the record or a fact of the fold."""
+
+    @property
+    def data(self) -> dict[str, Any]: ...
+
+
+def teller(studio: Studio, facts: Iterable[Told], state: State) -> Teller:
     """A teller that knows the names in ``facts``."""
     facts = list(facts)
     new = Teller(studio, forms=dict(Form.objects.filter(studio=studio).values_list("public_id", "name")))

@@ -20,7 +20,7 @@ LEASE = dt.timedelta(seconds=15)
 OPEN = (PlanRun.State.WAITING, PlanRun.State.RUNNING)
 SECONDS = {"week": 20, "mould": 6, "kiln": 6, "person": 6, "lost": 6, "late": 6, "stuck": 6, "repair": 6, "demo": 8}
 MOST_SECONDS = 300
-WHEN_SECONDS = 12  # somebody is on the telephone
+WHEN_SECONDS = 20  # the first answer comes within a second or two; somebody looks on while it gets better
 
 
 def seconds_for(why: str) -> int:
