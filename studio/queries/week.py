@@ -133,13 +133,15 @@ def _day(
     on: date, today: date, cards: list[Card], events: list[tuple[datetime, Item]], live: Live, by: str
 ) -> Day:
     boxes = []
+    start, order = live.when(0), list(words.HALVES)
     for key, title in words.HALVES.items():
+        before = (on, order.index(key)) < (start.date(), order.index(words.half_of(start)))
         mine = [c for c in cards if c.start.date() == on and c.half == key]
         kilns = [item for at, item in events if at.date() == on and words.half_of(at) == key]
         if key == words.EVENING and not mine and not kilns:
             continue
         off = not mine and not kilns and not _anybody(live, on, key)
-        boxes.append(Box(key, str(title), _groups(mine, kilns, by), off, before=on < live.when(0).date()))
+        boxes.append(Box(key, str(title), _groups(mine, kilns, by), off, before=before))
     return Day(on, on == today, on < today, tuple(boxes))
 
 
