@@ -28,6 +28,7 @@ from studio.models import PlanRun
 from studio.services import plans, runs
 from studio.translate import Made, question_at, scenario_at
 from studio.translate.question import answer_of, without_planning
+from studio.translate.tuning import CALM, FAST, IN_TIME, OWN, other_way
 from studio.watch import Watch
 
 log = logging.getLogger("studio.worker")
@@ -37,6 +38,7 @@ REAP = 5.0  # seconds between looks for runs that nobody holds any more
 LONGEST_PAUSE = 5.0  # seconds between tries while the database is away
 KEEP_TRYING = 30.0  # seconds for which the end of a run is tried to be written
 CHILDREN = 2
+NO_PLAN = ("infeasible", "unknown")
 
 Result = TypeVar("Result")
 
@@ -110,13 +112,19 @@ class Worker:
                 runs.fail_run(run=run, worker=run.worker, now=now, message=runs.gone_words())
 
     def _work(self, run: PlanRun) -> None:
-        watch = Watch(run, self)
-        made = scenario_at(run.studio, self.clock())
-        plan = solve(
-            made.scenario, seconds=run.seconds, workers=CHILDREN, on_progress=watch.note, should_stop=watch.should_stop
-        )
-        self._persist(lambda: self._end(run, made, plan, stopped=watch.stopped))
-        self.say(f"done: {plan.status}, cost {plan.cost}")
+        watch, ways = Watch(run, self), _ways(run)
+        tried: list[tuple[str, Made, Solved]] = []
+        for way, matters in ways:
+            made = scenario_at(run.studio, self.clock(), matters)
+            plan = solve(
+                made.scenario, seconds=run.seconds / len(ways), workers=CHILDREN, on_progress=watch.note,
+                should_stop=watch.should_stop,
+            )  # fmt: skip
+            tried.append((way, made, plan))
+            self.say(f"done: {plan.status}, cost {plan.cost}")
+            if watch.stopped or plan.status in NO_PLAN:
+                break
+        self._persist(lambda: self._end(run, tried, stopped=watch.stopped))
 
     def _answer(self, run: PlanRun) -> None:
         """Answer a question by when something could be ready; a plan that somebody waits for goes first."""
@@ -141,21 +149,27 @@ class Worker:
         ))  # fmt: skip
         self.say(f"answered: {result['status']}")
 
-    def _end(self, run: PlanRun, made: Made, plan: Solved, *, stopped: bool) -> None:
-        """Write how the run ended, with its plan if there is one; all of it or nothing."""
-        if plan.status in ("infeasible", "unknown"):
-            self._without_plan(run, plan, stopped=stopped)
+    def _end(self, run: PlanRun, tried: list[tuple[str, Made, Solved]], *, stopped: bool) -> None:
+        """Write how the run ended, with its plan if there is one, and the other way; all of it or nothing."""
+        found = [x for x in tried if x[2].status not in NO_PLAN]
+        if not found:
+            self._without_plan(run, tried[0][2], stopped=stopped)
             return
-        faults = check(made.scenario, plan)
-        if faults:
-            raise ValueError(f"the planner's answer breaks its own rules: {faults[0]}")
+        for _way, made, plan in found:
+            faults = check(made.scenario, plan)
+            if faults:
+                raise ValueError(f"the planner's answer breaks its own rules: {faults[0]}")
         state = PlanRun.State.STOPPED if stopped else PlanRun.State.DONE
         message = _("Stopped early; the best plan so far is kept.") if stopped else ""
         with transaction.atomic():
-            row = plans.save_plan(studio=run.studio, made=made, plan=plan, now=self.clock())
+            rows = [
+                plans.save_plan(studio=run.studio, made=made, plan=plan, now=self.clock(), way=way)
+                for way, made, plan in found
+            ]
             kept = runs.finish_run(
-                run=run, worker=self.name, now=self.clock(), state=state, plan=row, message=message,
-                reasons=[asdict(r) for r in plan.reasons],
+                run=run, worker=self.name, now=self.clock(), state=state, plan=rows[0],
+                other=rows[1] if len(rows) > 1 else None, message=message,
+                reasons=[asdict(r) for r in found[0][2].reasons],
             )  # fmt: skip
             if not kept:
                 raise Superseded
@@ -186,6 +200,15 @@ class Worker:
                 connections.close_all()
                 time.sleep(pause)
                 pause = min(LONGEST_PAUSE, pause * 2)
+
+
+def _ways(run: PlanRun) -> list[tuple[str, tuple[str, ...] | None]]:
+    """The ways in which a run plans, each with what matters more in it; None stands for the studio's choice."""
+    if not run.about.get("two"):
+        return [("", None)]
+    chosen = tuple(run.studio.matters.get("more", ()))
+    other = other_way(chosen)
+    return [(OWN, chosen), (FAST if IN_TIME in other else CALM, other)]
 
 
 def _broke_off(run: PlanRun) -> str:

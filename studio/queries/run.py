@@ -16,7 +16,9 @@ from studio.queries.deck import Deck
 from studio.queries.late import LateOrder, late_orders, other_reasons
 from studio.queries.plans import current_plan, live
 from studio.queries.state import state_of
+from studio.queries.ways import MATTERS, Term, Way, terms, two_ways
 from studio.reasons import Named, why
+from studio.words import Text
 
 FORM, WORKING, READY, FAILED, IMPOSSIBLE = "form", "working", "ready", "failed", "impossible"
 NOBODY_CAME = timedelta(seconds=15)  # a worker takes a waiting run within a second or two
@@ -73,12 +75,15 @@ class PlanPage:
     current: Plan | None = None
     before: Plan | None = None
     pins: tuple[PinLine, ...] = ()
+    ways: tuple[Way, ...] = ()  # two of them, where two were asked for
+    terms: tuple[Term, ...] = ()
+    matters: tuple[tuple[str, Text, bool], ...] = ()  # what can matter more: key, words, whether it was chosen
 
 
 def plan_page(studio: Studio, *, now: datetime, run_id: str = "") -> PlanPage:
     """The page of the run ``run_id``, or of the last one if it still asks for a decision; else the form."""
     runs = PlanRun.objects.filter(studio=studio, kind=PlanRun.Kind.PLAN)
-    runs = runs.defer("plan__plan", "plan__scenario").select_related("plan")
+    runs = runs.defer("plan__plan", "plan__scenario", "other__plan", "other__scenario").select_related("plan", "other")
     run = runs.filter(public_id=run_id).first() if run_id else runs.order_by("-pk").first()
     stage = _stage(run, now, asked=bool(run_id))
     if run is None or stage == FORM:
@@ -107,8 +112,10 @@ def _stage(run: PlanRun | None, now: datetime, *, asked: bool) -> str:
 
 def _form(studio: Studio) -> PlanPage:
     used = current_plan(studio)
+    more = studio.matters.get("more", ())
+    matters = tuple((key, text, key in more) for key, text in MATTERS.items())
     if used is None:
-        return PlanPage(FORM)
+        return PlanPage(FORM, matters=matters)
     pins = tuple(Pin.objects.filter(studio=studio).values_list("task", flat=True))
     lines: tuple[PinLine, ...] = ()
     if pins:
@@ -116,7 +123,7 @@ def _form(studio: Studio) -> PlanPage:
         known = [deck.card(used.plan.task[t]) for t in pins if t in used.plan.task and t in deck.about]
         lines = tuple(PinLine(c.id, c.title, c.start) for c in sorted(known, key=lambda c: c.start) if not c.done)
     before = Plan.objects.filter(pk=used.row.before_id).defer("plan", "scenario").first()
-    return PlanPage(FORM, current=used.row, before=before, pins=lines)
+    return PlanPage(FORM, current=used.row, before=before, pins=lines, matters=matters)
 
 
 def _working(run: PlanRun, now: datetime) -> PlanPage:
@@ -136,6 +143,9 @@ def _ready(studio: Studio, run: PlanRun, plan: Plan) -> PlanPage:
     new, names = live(plan, studio), names_of(studio)
     lines = [ChangeLine(str(c.get("text", "")), *SIGNS.get(str(c.get("kind")), ("•", PLAIN))) for c in plan.changes]
     current = Plan.objects.filter(studio=studio, is_current=True).defer("plan", "scenario").first()
+    if run.other is not None and run.other.left_at is None:
+        ways = two_ways(studio, (plan, run.other), studio.matters.get("more", ()))
+        return PlanPage(READY, run=run, plan=plan, ways=ways, terms=terms(ways), current=current)
     return PlanPage(
         READY, run=run, plan=plan, changes=tuple(lines), late_orders=late_orders(new, names),
         reasons=other_reasons(new, names), current=current,

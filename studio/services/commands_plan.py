@@ -15,12 +15,18 @@ from studio.services.commands import command
 from studio.services.context import Context
 from studio.services.fields import flag, ident, ids, optional, text, whole
 
+PLAN_MAKE = {
+    "why": optional(text(40), "week"), "seconds": optional(whole(1, runs.MOST_SECONDS)), "two": optional(flag, False),
+}  # fmt: skip
 
-@command("plan_make", {"why": optional(text(40), "week"), "seconds": optional(whole(1, runs.MOST_SECONDS))})
+
+@command("plan_make", PLAN_MAKE)
 def plan_make(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Have a new plan worked on in the background."""
-    wish = {"why": data["why"], "seconds": data["seconds"]}
-    run = runs.ask_run(studio=ctx.studio, user=ctx.member.user, now=ctx.now, fresh=False, **wish)
+    """Have a new plan worked on in the background; with ``two``, two different ways to do the weeks."""
+    wish = {"why": data["why"], "seconds": data["seconds"], "about": {"two": True} if data["two"] else {}}
+    run = runs.ask_run(studio=ctx.studio, user=ctx.member.user, now=ctx.now, fresh=data["two"], **wish)
+    if data["two"]:
+        return ctx.done(_("Two ways to do the weeks are being worked on."), go=run_path(ctx, run), run=run.public_id)
     return ctx.done(_("A new plan is being worked on."), go=run_path(ctx, run), run=run.public_id)
 
 
@@ -65,6 +71,7 @@ def _used(ctx: Context, plan: Plan) -> Answer:
 
     accepted = plans.accept_plan(studio=ctx.studio, plan=plan, user=ctx.member.user, now=ctx.now)
     if accepted.used:
+        plans.leave_other(plan=plan, now=ctx.now)
         return ctx.done(accepted.message, go=ctx.path(), plan=plan.public_id)
     run = runs.ask_run(studio=ctx.studio, user=ctx.member.user, why="repair", now=ctx.now)
     raise_with = accepted.message + " " + _("A plan that fits is being worked on.")
@@ -73,13 +80,16 @@ def _used(ctx: Context, plan: Plan) -> Answer:
 
 @command("plan_leave", {"plan": ident})
 def plan_leave(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Leave a plan unused; the present one stands."""
+    """Leave a plan unused, and the other way that was made with it; the present one stands."""
+    from studio.services import plans
+
     plan = ctx.find(Plan, data["plan"], name="plan")
     if plan.is_current:
         raise Refused(_("This plan is the one in use."))
     if plan.left_at is None:
         plan.left_at = ctx.now
         plan.save(update_fields=["left_at"])
+    plans.leave_other(plan=plan, now=ctx.now)
     return ctx.done(_("Left. Your present plan stands."), go=ctx.path())
 
 

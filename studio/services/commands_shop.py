@@ -44,6 +44,7 @@ from studio.services.fields import (
     words,
 )
 from studio.services.saving import edit_spec, replace_children, retiring, save
+from studio.translate.tuning import MORE
 
 WEEKDAY = whole(0, 6)
 MINUTES = whole(1, 14 * 1440)
@@ -61,6 +62,17 @@ def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
     version = data.pop("version")
     ctx.edit(ctx.studio, version, data)
     return ctx.done(_("Saved."))
+
+
+@command("choices_save", {"matters": optional(words, [])}, roles=OWNERS)
+def choices_save(ctx: Context, data: dict[str, Any]) -> Answer:
+    """What matters more than usual in this studio's plans; those not named matter as usual."""
+    unknown = [m for m in data["matters"] if m not in MORE]
+    if unknown:
+        raise Refused(_("This is not among what can matter more."), errors={"matters": _("Choose from the list.")})
+    ctx.studio.matters = {"more": [m for m in MORE if m in data["matters"]]}
+    ctx.touch(ctx.studio)
+    return ctx.done(_("Kept. The next plan goes by it."))
 
 
 @command("week_set", {"week": choice(("damp", "ordinary", "dry"))})

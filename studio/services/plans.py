@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from planner.checks import check
@@ -50,6 +51,7 @@ def save_plan(
     now: dt.datetime,
     before: models.Plan | None = None,
     run: PlanRun | None = None,
+    way: str = "",
 ) -> models.Plan:
     """Keep ``plan``, the answer to ``made``; its row. It is not in use yet: see :func:`accept_plan`.
 
@@ -62,7 +64,7 @@ def save_plan(
         before = models.Plan.objects.filter(studio=studio, is_current=True).first()
     row = models.Plan.objects.create(
         studio=studio, start=made.start, scenario=scenario_to_json(made.scenario), plan=plan_to_json(own),
-        record_seq=made.record_seq, made_at=now, before=before,
+        record_seq=made.record_seq, made_at=now, before=before, way=way,
     )  # fmt: skip
     row.changes = _changes(row, before, studio, frozenset(state.done_tasks))
     row.save(update_fields=["changes"])
@@ -119,6 +121,13 @@ def broken_rules(studio: Studio, row: models.Plan, now: dt.datetime) -> tuple[st
     if any(t.end < over for t in left.tasks):
         broken.add("late")
     return tuple(sorted(broken))
+
+
+def leave_other(*, plan: models.Plan, now: dt.datetime) -> None:
+    """Where two ways were made together and one is decided on, the other is left."""
+    for run in PlanRun.objects.filter(Q(plan=plan) | Q(other=plan)).exclude(other=None):
+        pair = [run.plan_id, run.other_id]
+        models.Plan.objects.filter(pk__in=pair, is_current=False, left_at=None).exclude(pk=plan.pk).update(left_at=now)
 
 
 def _use(studio: Studio, row: models.Plan, now: dt.datetime) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -40,21 +41,23 @@ from studio.translate.quantity import Need
 from studio.translate.question import Question
 from studio.translate.rows import Rows
 from studio.translate.times import Times
-from studio.translate.tuning import AFTER_DUE_DAYS, LEAST_DAYS, MOST_DAYS, TO_FINISH, WEIGHTS
+from studio.translate.tuning import AFTER_DUE_DAYS, LEAST_DAYS, MOST_DAYS, TO_FINISH, weights_of
 from studio.translate.ware import WareMaker
 
 LONG_AGO = 366 * 1440  # minutes: a plan from before that says nothing any more
 
 
-def scenario_at(studio: Studio, now: dt.datetime) -> Made:
+def scenario_at(studio: Studio, now: dt.datetime, matters: Collection[str] | None = None) -> Made:
     """The scenario of ``studio`` with minute 0 at ``now`` (aware; its seconds are cut off).
+
+    ``matters``: what matters more than usual (keys of tuning.MORE); None: what the studio has chosen.
 
     Total: what the planner could not take is left out or made sensible and noted in :class:`Made`. The plan in use,
     if there is one, stands in ``previous`` with the times and pins that it has from the new start.
     """
     head = record_head(studio)
     state = state_of(studio)
-    return _Making(Rows(studio), state, Clock.at(now, studio.time_zone), Notes()).made(head)
+    return _Making(Rows(studio), state, Clock.at(now, studio.time_zone), Notes(), matters).made(head)
 
 
 def question_at(studio: Studio, now: dt.datetime, *, form: str, glaze: str, qty: int) -> Question:
@@ -79,6 +82,7 @@ class _Making:
     state: State
     clock: Clock
     notes: Notes
+    matters: Collection[str] | None = None
 
     def made(self, head: int) -> Made:
         notes, scenario = self.notes, self._scenario()
@@ -102,10 +106,13 @@ class _Making:
             orders=tuple(self.orders[0].values()),
             wip=self.wip,
             to_finish=TO_FINISH,
-            weights=WEIGHTS,
+            weights=weights_of(self._matters()),
             previous=previous,
             pins=pins,
         )
+
+    def _matters(self) -> Collection[str]:
+        return self.rows.studio.matters.get("more", ()) if self.matters is None else self.matters
 
     @cached_property
     def horizon(self) -> int:

@@ -85,7 +85,7 @@ def test_the_answer_says_the_day_and_what_it_hangs_on(shop: Shop, browser: Brows
     note(shop, answer(shop))
     page = browser.open(f"when/?run={run.public_id}")
     assert "could be ready by Monday 5 April" in page.text
-    assert "27 pieces have to be finished for it, 20 of them pressed first" in page.text
+    assert "27 pieces are finished for it, 20 of them pressed first" in page.text
     assert "still looking for an earlier day" in page.text
     assert "Its last pieces wait 3 days for Bowl moulds to be dry and 10 h for Kiln, which has other loads" in page.text
     assert "Work, setting, drying and firing alone take 10 days." in page.text
