@@ -35,7 +35,7 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
         if n * share > room:
             n = int(room / share)
         if n > 0:
-            room -= share * _glaze_lot(shop, order, n, day_start, day_end, pull.habits.extra == "all")
+            room -= share * glaze_lot(shop, order, n, day_start, day_end, pull.habits.extra == "all")
 
 
 def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:
@@ -44,7 +44,7 @@ def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:
     return min(pull.due[order], facts.horizon) - ready > pull.habits.finish_ahead * DAY
 
 
-def _glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int, extra: bool) -> int:
+def glaze_lot(shop: Shop, order: int, count: int, day_start: int, day_end: int, extra: bool) -> int:
     """Glaze up to ``count`` pieces of ``order`` in one lot that starts before ``day_end``; the pieces glazed."""
     facts = shop.facts
     form = facts.order_form[order]
@@ -116,11 +116,11 @@ def finish_orders(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: 
     for _, order in sorted(wanted):
         for stock in sorted(shop.fired[order], key=lambda s: s.at):
             if stock.at < day_end:
-                _finish(shop, order, stock, day_start, day_end, pull.habits.extra == "all")
+                finish_stock(shop, order, stock, day_start, day_end, pull.habits.extra == "all")
         shop.fired[order] = [s for s in shop.fired[order] if s.left]
 
 
-def _finish(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int, extra: bool) -> None:
+def finish_stock(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int, extra: bool) -> None:
     """Finish what is owed from ``stock``, in as few tasks as the gaps allow."""
     facts = shop.facts
     work = facts.forms[facts.order_form[order]].finish
