@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from planner.plan import Reason
@@ -49,6 +50,23 @@ def late_orders(live: Live, names: Names) -> tuple[LateOrder, ...]:
             )
         )  # fmt: skip
     return tuple(sorted(found, key=lambda x: -x.late_min))
+
+
+def chain_of(live: Live, line: str) -> tuple[dict[str, Any], ...]:
+    """What the last pieces of a line wait for in a plan, the longest first: reasons as JSON; none if none is done."""
+    return _chain(live.row.public_id, line)
+
+
+@lru_cache(maxsize=64)
+def _chain(plan: str, line: str) -> tuple[dict[str, Any], ...]:
+    from planner.promise.reasons import why_not_earlier
+    from studio.queries.plans import read_by_id
+
+    solved, scenario = read_by_id(plan)
+    order = scenario.order.get(line)
+    if order is None or not any(n.order == line for n in solved.finishes):
+        return ()
+    return tuple(asdict(r) for r in why_not_earlier(scenario, order, solved))
 
 
 def other_reasons(live: Live, names: Names) -> tuple[str, ...]:

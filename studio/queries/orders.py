@@ -11,9 +11,10 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from studio.easings import waits
 from studio.models import FormTimings, Order, OrderLine, Studio
 from studio.queries.cards import Names, names_of
-from studio.queries.late import LateOrder, late_orders
+from studio.queries.late import LateOrder, chain_of, late_orders, naming
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally
@@ -67,6 +68,7 @@ class LineView:
     done: datetime | None = None
     late: LateOrder | None = None
     planned: bool = False
+    chain: tuple[str, ...] = ()  # what its last pieces wait for, where it is late
 
     @property
     def pots(self) -> tuple[str, ...]:
@@ -143,7 +145,18 @@ def order_book(studio: Studio, *, today: date, done: bool = False) -> Book:
 def order_view(studio: Studio, public_id: str) -> OrderView | None:
     """One order, whatever became of it; None if the studio has none of that id."""
     views, _has_plan = _views(studio, _orders(studio).filter(public_id=public_id))
-    return views[0] if views else None
+    if not views:
+        return None
+    live = current_plan(studio) if views[0].late else None
+    return views[0] if live is None else _with_chains(views[0], live, names_of(studio))
+
+
+def _with_chains(view: OrderView, live: Live, names: Names) -> OrderView:
+    """The order with what holds up each of its late lines."""
+    named = naming(live, names)
+    return replace(view, lines=tuple(
+        replace(x, chain=waits(chain_of(live, x.row.public_id), named)) if x.late else x for x in view.lines
+    ))  # fmt: skip
 
 
 def _orders(studio: Studio) -> QuerySet[Order]:

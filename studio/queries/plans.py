@@ -46,17 +46,17 @@ def current_plan(studio: Studio) -> Live | None:
 
 def live(row: models.Plan, studio: Studio) -> Live:
     """A kept plan, whether in use or not."""
-    plan, scenario = _read(row.public_id)
+    plan, scenario = read_by_id(row.public_id)
     return Live(row, plan, scenario, ZoneInfo(studio.time_zone))
 
 
 def read_plan(pk: int) -> tuple[Plan, Scenario]:
     """The plan and scenario of a row."""
-    return _read(models.Plan.objects.values_list("public_id", flat=True).get(pk=pk))
+    return read_by_id(models.Plan.objects.values_list("public_id", flat=True).get(pk=pk))
 
 
 @lru_cache(maxsize=16)
-def _read(public_id: str) -> tuple[Plan, Scenario]:
+def read_by_id(public_id: str) -> tuple[Plan, Scenario]:
     """A row never changes what it says, so it is parsed once. (Its number may come again, its public id never.)"""
     row = models.Plan.objects.only("plan", "scenario").get(public_id=public_id)
     return plan_from_json(row.plan), scenario_from_json(row.scenario)
@@ -70,7 +70,7 @@ def left_of(live: Live, state: State) -> list[Task]:
 
 @lru_cache(maxsize=8)
 def _windows(public_id: str) -> dict[str, TaskWindow]:
-    plan, scenario = _read(public_id)
+    plan, scenario = read_by_id(public_id)
     return windows(scenario, plan)
 
 

@@ -183,3 +183,13 @@ def test_an_order_whose_day_is_past_is_told_one_thing(shop: Shop, visitor: Visit
     text = visitor.open(f"orders/{shop.ids['order']}/")
     assert "its day is past" in text
     assert "will be late" not in text
+
+
+def test_a_late_order_tells_what_its_last_pieces_wait_for(shop: Shop, visitor: Visitor) -> None:
+    """Sixty bowls in eight moulds, filled once a day: the moulds hold them up, and the page says so."""
+    shop.order(qty=60, days=16)
+    shop.plan()
+    text = visitor.open(f"orders/{shop.ids['order']}/")
+    assert "will be late" in text
+    assert "for Bowl moulds to be dry" in text
+    assert "Work, setting, drying and firing alone take" in text
