@@ -1,6 +1,7 @@
 """The process that improves a plan or decides the must-do core: ``python -m planner.child``, JSON lines on its pipes.
 
-First line in: ``{"do": "improve" | "prove" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``;
+First line in: ``{"do": "improve" | "prove" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``,
+with ``"work": true`` where the seconds are units of work;
 later lines ``{"plan": …}`` (a better one from elsewhere) and ``{"stop": true}``. Out: ``{"plan": …}``,
 ``{"phase": …}``, ``{"core": …}``, ``{"bound": …}``, ``{"note": …}``, at the end ``{"done": true}`` or
 ``{"failed": reason}``.
@@ -22,6 +23,7 @@ from pathlib import Path
 from typing import Any
 
 from planner import jsonio
+from planner.clocks import Clock, WallClock, WorkClock
 from planner.plan import Plan
 from planner.scenario import Scenario
 
@@ -102,22 +104,6 @@ class Line:
         self._out.flush()
 
 
-class Clock:
-    """How long the child may go on."""
-
-    def __init__(self, seconds: float, stop: threading.Event) -> None:
-        self._end = time.monotonic() + seconds
-        self.stop = stop
-
-    def left(self) -> float:
-        """Seconds left; 0 once asked to stop."""
-        return 0.0 if self.stop.is_set() else max(0.0, self._end - time.monotonic())
-
-    def share(self, part: float) -> Clock:
-        """A clock for ``part`` of the time left."""
-        return Clock(self.left() * part, self.stop)
-
-
 def _improve(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
     from planner.improve import improve
 
@@ -140,7 +126,7 @@ def _improve(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clo
 def _core(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
     from planner.model.core_model import decide
 
-    line.say(core=decide(scenario, clock.left(), clock.stop).as_json())
+    line.say(core=decide(scenario, clock).as_json())
 
 
 def _prove(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
@@ -173,7 +159,7 @@ def main() -> int:
     _step_back()
     line = Line()
     command = line.command()
-    clock = Clock(command["seconds"], line.stop)
+    clock: Clock = (WorkClock if command.get("work") else WallClock)(command["seconds"], line.stop)
     _limit_memory(command.get("memory_mb"))
     try:
         WORK[command["do"]](line, command, jsonio.scenario_from_json(command["scenario"]), clock)

@@ -17,6 +17,7 @@ import threading
 from pathlib import Path
 from typing import Any, NamedTuple
 
+SETTINGS = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "PYTHONHASHSEED": "0"}
 PROJECT = Path(__file__).resolve().parent.parent
 
 
@@ -33,9 +34,9 @@ def child_command() -> list[str]:
 
 
 def _environment() -> dict[str, str]:
-    """This process's environment, with the planner importable and one thread for numeric libraries."""
+    """This process's environment: planner importable, one thread for numeric libraries, sets in one order."""
     paths = [str(PROJECT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    return {**os.environ, "PYTHONPATH": os.pathsep.join(paths), "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(paths), **SETTINGS}
 
 
 class Helper:

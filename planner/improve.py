@@ -2,30 +2,28 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Callable
-from typing import Protocol
 
 from planner.checks import check
+from planner.clocks import Clock
+from planner.core_placement import CorePlacement
+from planner.costs import with_costs
+from planner.dispatch import dispatch
+from planner.dispatch.first import first_habits
 from planner.plan import Plan
+from planner.promised import Promised
 from planner.resequence import resequence
 from planner.scenario import Scenario
-from planner.search import search
+from planner.search import Searched, search
 
 AT_LEAST = 2.0  # seconds below which loading the solver is not worth it
 SEARCH_PARTS = (0.5, 0.35)  # of the time goes to the search over habits, child by child
 SMALL, SMALL_PART = 60, 0.6  # tasks up to which a plan is small: the polish can free it as a whole
+LEAST_TO_SAVE = 0.5  # seconds, or nobody asks what can be saved of ware that is given up
+SAVE_PART, SAVE_MOST = 0.25, 10.0  # of the time, and seconds, for the exact model that decides it
 STALE = 0.5  # of its time without a gain, and the search leaves the rest to the polish
 SMALL_STEP = 0.3  # seconds between plans that are sent
-
-
-class Clock(Protocol):
-    stop: threading.Event
-
-    def left(self) -> float: ...
-
-    def share(self, part: float) -> Clock: ...
 
 
 class Finds:
@@ -33,13 +31,14 @@ class Finds:
 
     def __init__(self, scenario: Scenario, best: Plan, send: Callable[[Plan], None]) -> None:
         self._scenario, self._send = scenario, send
+        self.price = Promised(scenario).price
         self.best = best
-        self._sent_cost, self._sent_at = best.cost, 0.0
+        self._sent_price, self._sent_at = self.price(best), 0.0
         self.refused = 0
 
     def offer(self, plan: Plan) -> bool:
-        """Take ``plan`` (reckoned) if it is cheaper and valid."""
-        if plan.cost >= self.best.cost:
+        """Take ``plan`` (reckoned) if it is better and valid."""
+        if self.price(plan) >= self.price(self.best):
             return False
         if check(self._scenario, plan):
             self.refused += 1
@@ -51,13 +50,13 @@ class Finds:
 
     def heard(self, plan: Plan | None) -> None:
         """A plan that another child found and the parent has checked."""
-        if plan is not None and plan.cost < self.best.cost:
-            self.best, self._sent_cost = plan, plan.cost
+        if plan is not None and self.price(plan) < self.price(self.best):
+            self.best, self._sent_price = plan, self.price(plan)
 
     def send(self) -> None:
         """Send the best plan if it has not been sent."""
-        if self.best.cost < self._sent_cost:
-            self._sent_cost, self._sent_at = self.best.cost, time.monotonic()
+        if (price := self.price(self.best)) < self._sent_price:
+            self._sent_price, self._sent_at = price, time.monotonic()
             self._send(self.best)
 
 
@@ -79,20 +78,50 @@ def improve(
     finds = Finds(scenario, plan, found)
     path = 1000 * seed + number
     enough = clock.left() > AT_LEAST
+    core = _saving(scenario, plan, clock, finds) if plan.spoiled and clock.left() > LEAST_TO_SAVE else None
     phase("search")
     if _mostly_finishing(plan):
         resequence(scenario, plan, clock.share(0.6), path, finds.offer)
     part = SEARCH_PARTS[number % 2] * (SMALL_PART if len(plan.tasks) <= SMALL else 1)
     time_for_it = clock.share(part) if enough else clock
-    search(scenario, finds.best, time_for_it, path, finds.offer, STALE if enough else 1.0)
+    found_by_search = search(scenario, finds.best, time_for_it, path, finds.offer, STALE if enough else 1.0, core)
     resequence(scenario, finds.best, clock.share(0.05), path, finds.offer)
     finds.send()
     if enough:
         from planner.model.polish.loop import polish  # loads the solver
 
         phase("polish")
-        polish(scenario, finds, clock, path, news)
+        polish(scenario, finds, clock, path, news, rival=_rival(scenario, finds, found_by_search))
         finds.send()
+
+
+def _rival(scenario: Scenario, finds: Finds, found: Searched) -> Plan | None:
+    """The plan that the polish should not lose sight of: made afresh if the best keeps to the plan before, or else."""
+    if scenario.previous is None:
+        return None
+    others = [p for p in (found.afresh, found.keeping) if p is not None and p.tasks != finds.best.tasks]
+    return max(others, key=finds.price, default=None)
+
+
+def _saving(scenario: Scenario, plan: Plan, clock: Clock, finds: Finds) -> CorePlacement | None:
+    """The must-do work placed so that it gives up fewer pieces than ``plan``, if there is such a way; offers plans."""
+    from planner.model.core_model import decide  # loads the solver
+
+    core = decide(scenario, clock.within(min(SAVE_MOST, SAVE_PART * clock.left()))).placement
+    if core is None or _pieces(scenario, core.spoiled) >= _pieces(scenario, plan.spoiled):
+        return None
+    for habits in first_habits(scenario):
+        around = dispatch(scenario, habits, core)
+        if around is not None:
+            finds.offer(with_costs(scenario, around))
+        if clock.left() <= 0:
+            break
+    return core
+
+
+def _pieces(scenario: Scenario, spoiled: tuple[str, ...]) -> int:
+    """Pieces given up; a cast counts 1."""
+    return sum(scenario.ware[x].count if x in scenario.ware else 1 for x in spoiled)
 
 
 def _mostly_finishing(plan: Plan) -> bool:

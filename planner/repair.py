@@ -15,15 +15,16 @@ from planner.costs import with_costs
 from planner.dispatch.first import keeping_habits
 from planner.dispatch.run import dispatch
 from planner.plan import Plan
+from planner.promised import Promised
 from planner.scenario import Scenario
 
 
 def repair(scenario: Scenario) -> Plan | None:
-    """The cheapest plan found that keeps to ``scenario.previous``, with its costs.
+    """The best plan found that keeps to ``scenario.previous``, with its costs: dates held first, then the cheapest.
 
     None where there is no plan before, or what must be done found no place.
     """
-    return min(repairs(scenario), key=lambda p: p.cost, default=None)
+    return min(repairs(scenario), key=Promised(scenario).price, default=None)
 
 
 def repairs(scenario: Scenario) -> Iterator[Plan]:

@@ -11,19 +11,18 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import exp
-from typing import Protocol
 
+from planner.clocks import Clock
 from planner.costs import with_costs
 from planner.plan import Plan, Task
+from planner.promised import BROKEN, Promised
 from planner.scenario import Fired, Scenario
 
 FIRST_HEAT, LAST_HEAT = 0.3, 0.005  # of the best cost
 CYCLE = 0.7  # seconds from hot to cold; then hot again
 NEVER = 1 << 60
-
-
-class Left(Protocol):
-    def left(self) -> float: ...
+ROUND = 50  # tries between looks at the clock
+EACH = 2e-6  # seconds that a try takes for each task, about: for clocks that count work
 
 
 @dataclass(frozen=True)
@@ -47,7 +46,8 @@ class Resequencer:
         self.scenario, self.plan = scenario, plan
         w = scenario.weights
         self.step = w.late_step
-        self.price = [w.tardy * o.weight for o in scenario.orders]
+        promised = Promised(scenario).orders
+        self.price = [w.tardy * o.weight + BROKEN * (o.id in promised) for o in scenario.orders]
         self.jobs = self._jobs()
         self.people = [p for p in scenario.people if p.can("finish")]
         self.extra = extra and w.extra >= 0
@@ -165,11 +165,13 @@ def _take(own: list[list[int]], gap: int, start: int, end: int) -> None:
             own.insert(gap + 1, [end, b])
 
 
-def resequence(scenario: Scenario, plan: Plan, clock: Left, seed: int, offer: Callable[[Plan], object]) -> None:
+def resequence(scenario: Scenario, plan: Plan, clock: Clock, seed: int, offer: Callable[[Plan], object]) -> None:
     """Offer cheaper plans with the finish tasks of ``plan`` in another order, until the clock runs out."""
     chance = random.Random(seed)
     search = Resequencer(scenario, plan, extra=bool(seed % 2) and any(p.extra for p in scenario.people))
     seconds = clock.left()
+    units = ROUND * (1 + len(search.jobs)) * EACH
+    clock.spend(units)
     if not search.possible or seconds <= 0:
         return
     now = list(range(len(search.jobs)))
@@ -180,7 +182,8 @@ def resequence(scenario: Scenario, plan: Plan, clock: Left, seed: int, offer: Ca
     while (left := clock.left()) > 0:
         spent = (seconds - left) / min(CYCLE, seconds) % 1.0
         heat = max(1, min(best, plan.cost)) * FIRST_HEAT * (LAST_HEAT / FIRST_HEAT) ** spent
-        for _ in range(50):
+        clock.spend(units)
+        for _ in range(ROUND):
             other = _changed(now, chance)
             price, places = search.placed(other)
             if price <= cost or (price < NEVER and chance.random() < exp((cost - price) / heat)):

@@ -19,12 +19,14 @@ from planner.core_placement import CorePlacement
 from planner.costs import with_costs
 from planner.dispatch import dispatch, first_plan
 from planner.plan import COST_NAMES, Plan
+from planner.promised import Promised
 from planner.reasons import infeasible_reasons, with_reasons
 from planner.scenario import Scenario
 from planner.search_run import run_children
 
 REPORT = 0.5  # seconds between reports of progress
 LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
+FAR, FARTHER = 10, 60  # times the units asked for, and seconds, that end a deterministic solve at the latest
 LEAST_FOR_PROOF = 2.0  # seconds below which nothing is proven that the quick bound does not know
 # of the last child's time goes to the proof, by the most orders: a small plan is found soon and proven with luck
 PROOF_PARTS = ((5, 0.9), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
@@ -79,26 +81,30 @@ class _Watch:
 
 
 class _Best:
-    """The cheapest plan that the checker accepts, and what is to be noted about the search."""
+    """The cheapest plan that the checker accepts, dates held before costs, and what is to be noted about the search."""
 
     def __init__(self, scenario: Scenario) -> None:
-        self._scenario = scenario
+        self._scenario, self._promised = scenario, Promised(scenario)
         self.plan: Plan | None = None
         self.notes: list[str] = []
         self.refused = 0
 
     def offer(self, plan: Plan | None) -> bool:
-        """Keep ``plan`` if it is valid and cheaper than what we have; True if kept."""
+        """Keep ``plan`` if it is valid and better than what we have; True if kept."""
         if plan is None:
             return False
         plan = with_costs(self._scenario, replace(plan, status="feasible", bound=None, reasons=(), diagnostics={}))
-        if self.plan is not None and plan.cost >= self.plan.cost:
+        if self.plan is not None and self._promised.price(plan) >= self._promised.price(self.plan):
             return False
         if check(self._scenario, plan):
             self.refused += 1
             return False
         self.plan = plan
         return True
+
+    def at(self, bound: int | None) -> bool:
+        """Whether no plan can be better, as ``bound`` says."""
+        return self.plan is not None and bound is not None and self._promised.price(self.plan) <= bound
 
 
 def solve(
@@ -110,29 +116,40 @@ def solve(
     on_progress: OnProgress | None = None,
     should_stop: ShouldStop | None = None,
     memory_mb: int | None = None,
+    deterministic: bool = False,
 ) -> Plan:
     """The cheapest valid plan found within ``seconds``, or the proof that there is none.
 
     ``workers`` children search side by side (``seed`` varies their paths), each limited to ``memory_mb`` of address
     space if given. ``should_stop`` is asked about ten times a second; after a yes, the best plan so far comes back
     within a second. With ``seconds=0`` the first plan is all, and no child is started.
+
+    ``deterministic``: the same scenario, seed and seconds give the same plan however busy the machine is. ``seconds``
+    are then units of work (tries, search steps, the solver's own deterministic time), each about a second of one core
+    that has nothing else to do; one child does them, nothing is proven, and only ``FAR`` times as many seconds and
+    ``FARTHER`` more end it early.
     """
-    watch = _Watch(seconds, on_progress, should_stop)
+    watch = _Watch(FAR * seconds + FARTHER if deterministic else seconds, on_progress, should_stop)
     best = _Best(scenario)
     _first_plans(scenario, best)
     watch.report(best.plan, always=True)
     ask = {"seed": seed, "memory_mb": memory_mb, "scenario": jsonio.scenario_to_json(scenario)}
     verdict = None
-    if best.plan is None and watch.left() > LEAST_FOR_CHILD:
+    if deterministic:
+        ask |= {"work": True, "seconds": seconds}
+        workers = 1
+    if best.plan is None and min(seconds, watch.left()) > LEAST_FOR_CHILD:
         watch.phase = "core"
         verdict = _decide_core(scenario, best, watch, ask)
     watch.bound = lower_bound(scenario)
-    if best.plan is not None and best.plan.cost > watch.bound and watch.left() > LEAST_FOR_CHILD:
+    if best.plan is not None and not best.at(watch.bound) and min(seconds, watch.left()) > LEAST_FOR_CHILD:
         watch.phase = "search"
         _improve(best, watch, {**ask, "do": "improve", "plan": jsonio.plan_to_json(best.plan)}, workers)
     watch.phase = "done"
     watch.report(best.plan, always=True)
-    return _answer(scenario, best, watch.bound, verdict, watch)
+    if deterministic and watch.left() <= 0 and not watch.stopped:
+        best.notes.append("the work asked for was not done in time: another run may give another plan")
+    return _answer(scenario, best, watch.bound, verdict, watch, timed=not deterministic)
 
 
 def _first_plans(scenario: Scenario, best: _Best) -> None:
@@ -170,10 +187,9 @@ def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int) -> N
         return None
 
     def left() -> float:
-        enough = best.plan is not None and watch.bound is not None and best.plan.cost <= watch.bound
-        return 0.0 if enough else watch.left()
+        return 0.0 if best.at(watch.bound) else watch.left()
 
-    orders = [{**ask, "number": n, "seconds": watch.left()} for n in range(max(1, workers))]
+    orders = [{"seconds": watch.left(), **ask, "number": n} for n in range(max(1, workers))]
     if workers > 1 and watch.left() >= LEAST_FOR_PROOF:
         share = next(part for orders_most, part in PROOF_PARTS if len(ask["scenario"]["orders"]) <= orders_most)
         orders[-1] |= {"do": "prove", "share": share}
@@ -196,7 +212,7 @@ def _decide_core(scenario: Scenario, best: _Best, watch: _Watch, ask: dict[str, 
         if "core" in said:
             verdicts.append(CoreVerdict.from_json(said["core"]))
 
-    orders = [{**ask, "do": "core", "seconds": watch.left()}]
+    orders = [{"seconds": watch.left(), **ask, "do": "core"}]
     best.notes += run_children(orders, heard, watch.left, lambda: watch.report(best.plan))
     if not verdicts:
         return None
@@ -211,9 +227,13 @@ def _around(scenario: Scenario, core: CorePlacement) -> Plan | None:
     return dispatch(scenario, core=core)
 
 
-def _answer(scenario: Scenario, best: _Best, bound: int, verdict: CoreVerdict | None, watch: _Watch) -> Plan:
+def _answer(
+    scenario: Scenario, best: _Best, bound: int, verdict: CoreVerdict | None, watch: _Watch, *, timed: bool
+) -> Plan:
     """The plan that goes out, with its status, bound, reasons and what there is to say about the search."""
-    diagnostics: dict[str, Any] = {"seconds": round(watch.seconds(), 2), "stopped": watch.stopped}
+    diagnostics: dict[str, Any] = {"stopped": watch.stopped}
+    if timed:
+        diagnostics["seconds"] = round(watch.seconds(), 2)
     if best.notes:
         diagnostics["notes"] = best.notes
     if best.refused:

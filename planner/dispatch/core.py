@@ -23,15 +23,13 @@ from planner.dispatch.core_items import (
 from planner.dispatch.facts import DAY, Facts
 from planner.dispatch.firing import best_load, book_load
 from planner.dispatch.habits import Habits
-from planner.dispatch.kept import Kept
+from planner.dispatch.kept import NOTHING, Kept
 from planner.dispatch.pull import Pull
 from planner.dispatch.settle import latest_out, latest_steps, stand_released
 from planner.dispatch.shop import Shop
-from planner.plan import Plan
 from planner.scenario import InKiln, InMould, Released
 
 TRIES = 24
-NOTHING = Plan("unknown", 0, {}, None)
 
 
 @dataclass(slots=True)

@@ -10,6 +10,7 @@ from planner.dispatch.habits import Habits
 from planner.dispatch.run import dispatch
 from planner.dispatch.vary import mutated
 from planner.plan import Plan
+from planner.promised import Promised
 from planner.scenario import Scenario
 
 # Chosen one after the other out of 360 drawn at random, each for what it adds to those before it on 49 drawn studios.
@@ -40,7 +41,7 @@ def first_plan(scenario: Scenario) -> Plan | None:
     Where there is a plan before, keeping to it is tried first: tasks that stay put cost nothing (``move``, ``pin``).
     """
     chance = random.Random(0)
-    best, best_habits = None, Habits()
+    best, best_habits, price = None, Habits(), Promised(scenario).price
     starts = first_habits(scenario)
     for n in range(tries(scenario)):
         habits = starts[n] if n < len(starts) else mutated(best_habits, scenario, chance)
@@ -50,7 +51,7 @@ def first_plan(scenario: Scenario) -> Plan | None:
         if plan is None:
             continue
         plan = with_costs(scenario, plan)
-        if best is None or plan.cost < best.cost:
+        if best is None or price(plan) < price(best):
             best, best_habits = plan, habits
     return best
 
@@ -59,17 +60,23 @@ def first_habits(scenario: Scenario) -> list[Habits]:
     """Habits worth trying before any others; the first ones keep to the plan before, if there is one."""
     if scenario.previous is None:
         return list(TRIED)
-    return [*keeping_habits(scenario), TRIED[0]]
+    return [*keeping_habits(scenario), *TRIED]
 
 
 def keeping_habits(scenario: Scenario) -> list[Habits]:
-    """Habits that keep to the plan before: all of it first, then only its first days."""
+    """Habits that keep to the plan before: all of it first, then only its first days, or only what is pressed."""
     whole = scenario.horizon
-    ways = (Habits(), replace(Habits(), jobs_late=False, press_until=0), TRIED[0])
-    return [replace(h, keep=max(1, keep)) for keep in (whole, whole // 3) for h in ways]
+    ways = (Habits(), TRIED[0])
+    parts = ((whole, "all"), (whole // 3, "all"), (whole, "green"), (whole // 8, "all"), (whole, "fired"))
+    return [replace(h, keep=max(1, keep), keep_what=what) for keep, what in parts for h in ways]
 
 
 def tries(scenario: Scenario) -> int:
     """How many plans to make: about a quarter of a second's worth on an ordinary machine, a few at least."""
+    return max(LEAST_TRIES, min(MOST_TRIES, int(0.25 / effort(scenario))))
+
+
+def effort(scenario: Scenario) -> float:
+    """About the seconds that one plan takes on an ordinary machine: reckoned, so that it is the same on all."""
     size = 4 + len(scenario.orders) * scenario.horizon / 20160 + len(scenario.wip) / 4
-    return max(LEAST_TRIES, min(MOST_TRIES, int(EFFORT / size)))
+    return size / (4 * EFFORT)

@@ -43,4 +43,5 @@ class Habits:
     jobs_late: bool = True  # other jobs at the end of their window
     pour_late: bool = False  # required casts after the first days
     surplus: bool = True  # fill room left in a bisque with ware that nobody is owed
+    keep_what: str = "all"  # of the plan before: "all", "fired" (all but the finishes) or "green" (batches and casts)
     keep: int = 0  # minute up to which what the plan before began is kept (0: nothing but the must-do work)

@@ -8,6 +8,8 @@ from __future__ import annotations
 from planner.dispatch.shop import Shop, Slot
 from planner.plan import Batch, Firing, Plan, Task
 
+NOTHING = Plan("unknown", 0, {}, None)  # a plan before where there is none
+
 
 class Kept:
     """A plan before, by the things its tasks are for. Only tasks from minute 0 on are of interest."""

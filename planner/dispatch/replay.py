@@ -14,6 +14,11 @@ from planner.dispatch.shop import Shop, id_of
 from planner.plan import Batch, CastPlan, Finish, Firing, Lot, Task
 
 Thing = Batch | Firing | Lot | Finish | CastPlan
+SORTS = {
+    "all": (Batch, Firing, Lot, Finish, CastPlan),
+    "fired": (Batch, Firing, Lot, CastPlan),
+    "green": (Batch, CastPlan),
+}
 
 
 @dataclass
@@ -56,7 +61,8 @@ class Held:
 
 def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
     """Put what the plan before began by ``habits.keep`` and is still right into ``shop``, which holds the core."""
-    things = _in_order(shop, kept, pull.habits.keep)
+    sorts = SORTS[pull.habits.keep_what]
+    things = [x for x in _in_order(shop, kept, pull.habits.keep) if isinstance(x[1], sorts)]
     held = Held(shop, {})
     pins = set(shop.facts.scenario.pins)
     tasks = [t for _, thing in things for t in tasks_of(kept, thing)]

@@ -41,6 +41,7 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "surplus": (True, False),
 }
 FIRINGS = 24  # kiln decisions whose pull is varied one by one
+KEEP_WHAT = ("all", "fired", "green")
 KEEP = (0, 0.1, 0.25, 0.5, 1)  # parts of the horizon over which the plan before is kept
 
 
@@ -57,7 +58,8 @@ def mutated(habits: Habits, scenario: Scenario, chance: random.Random) -> Habits
         elif kind < 0.65:
             habits = replace(habits, firing_pull=_nudged(habits.firing_pull, FIRINGS, chance))
         elif kind < 0.7 and scenario.previous is not None:
-            habits = replace(habits, keep=int(scenario.horizon * chance.choice(KEEP)))
+            keep = int(scenario.horizon * chance.choice(KEEP))
+            habits = replace(habits, keep=keep, keep_what=chance.choice(KEEP_WHAT))
         else:
             name = chance.choice(list(CHOICES))
             habits = replace(habits, **{name: chance.choice(CHOICES[name])})

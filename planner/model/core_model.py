@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-import threading
-import time
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import count
 
 from ortools.sat.python import cp_model
 
+from planner.clocks import Clock
 from planner.core import CoreVerdict, Must, must
 from planner.core_placement import CorePlacement
+from planner.dispatch.kept import NOTHING
+from planner.dispatch.kept import Kept as Before
 from planner.model.attended import Floor, TaskVar
 from planner.model.core_kept import Kept, keep_in_mould, keep_released, share_racks
 from planner.model.core_reasons import core_reasons
-from planner.model.running import run
+from planner.model.running import run, work_of
 from planner.plan import Batch, CastPlan, Firing, JobPlan, Task
 from planner.scenario import Cast, InMould, Released, Scenario
+
+TIDY_MOST, TIDY_PART = 2.0, 0.3  # seconds, and of the time left, for placing what is kept well
 
 
 @dataclass
@@ -31,31 +36,82 @@ class CoreModel:
     jobs: dict[str, TaskVar] = field(default_factory=dict)
 
 
-def decide(scenario: Scenario, seconds: float, stop: threading.Event | None = None, workers: int = 2) -> CoreVerdict:
-    """Place the core giving up as few pieces as possible, or prove that it has no place. "unknown" if time runs out."""
-    end = time.monotonic() + seconds
+def decide(scenario: Scenario, clock: Clock) -> CoreVerdict:
+    """Place the core giving up as few pieces as possible, or prove that it has no place. "unknown" if time runs out.
+
+    Of the ways to place it that give up as few, one that leaves much at its minute in the plan before, and does the
+    rest early, as far as a part of the time allows.
+    """
     core = build(scenario, must(scenario), spoil_all=False)
-    status, solver = run(core.model, seconds, workers=workers, stop=stop)
+    status, solver = _run(core, clock, clock.left())
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return CoreVerdict("feasible", placement(core, solver, scenario))
+        return CoreVerdict("feasible", placement(core, _tidied(core, solver, scenario, clock), scenario))
     if status == cp_model.INFEASIBLE:
-        return CoreVerdict("infeasible", reasons=core_reasons(scenario, conflict(scenario, end, stop)))
+        return CoreVerdict("infeasible", reasons=core_reasons(scenario, conflict(scenario, clock)))
     return CoreVerdict("unknown")
 
 
-def conflict(scenario: Scenario, end: float, stop: threading.Event | None) -> Must:
-    """A part of what must be done that has no place already, as small as the time until ``end`` allows.
+def _run(core: CoreModel, clock: Clock, seconds: float) -> tuple[int, cp_model.CpSolver]:
+    status, solver = run(core.model, seconds, workers=2, stop=clock.stop, repeatable=clock.repeatable)
+    clock.spend(work_of(solver))
+    return status, solver
+
+
+def _tidied(core: CoreModel, solver: cp_model.CpSolver, scenario: Scenario, clock: Clock) -> cp_model.CpSolver:
+    """The solution with the core moved little and early; the one that is known where nothing better is found."""
+    seconds = min(TIDY_MOST, clock.left() * TIDY_PART)
+    if seconds <= 0:
+        return solver
+    values = list(solver.response_proto.solution)
+    m = core.model
+    m.clear_objective()
+    m.add(_spoiled(core, scenario) <= round(solver.objective_value))
+    m.clear_hints()
+    m.proto.solution_hint.vars.extend(range(len(values)))
+    m.proto.solution_hint.values.extend(values)
+    m.minimize(_stirred(core, scenario))
+    status, tidier = _run(core, clock, seconds)
+    return tidier if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else solver
+
+
+def _stirred(core: CoreModel, scenario: Scenario) -> cp_model.LinearExprT:
+    """Days after minute 0 summed over the tasks, in minutes; a moved task counts like all days there are."""
+    cost: cp_model.LinearExprT = 0
+    for task, old in _with_before(core, scenario):
+        cost += task.start
+        if old is not None and old.start <= scenario.horizon:
+            same = core.model.new_bool_var(f"same:{old.id}")
+            core.model.add(task.start == old.start).only_enforce_if(same)
+            core.model.add_implication(same, task.present)
+            cost += scenario.horizon * (1 - same)
+    return cost
+
+
+def _with_before(core: CoreModel, scenario: Scenario) -> Iterator[tuple[TaskVar, Task | None]]:
+    """All tasks of the core, each with the same in the plan before, if that is at 0 or later."""
+    kept = Before(scenario.previous or NOTHING)
+    yield from ((t, kept.unload(kiln)) for kiln, t in core.unloads.items())
+    for batch in core.batches.values():
+        if batch.release is not None:
+            yield batch.release, kept.release(batch.id)
+        yield from zip(batch.steps, kept.step_tasks(batch.id, [t.kind for t in batch.steps]), strict=True)
+    yield from ((t, kept.pour(cast)) for cast, t in core.pours.items())
+    yield from ((t, kept.lift(cast)) for cast, t in core.lifts.items())
+    yield from ((t, kept.job(job)) for job, t in core.jobs.items())
+
+
+def conflict(scenario: Scenario, clock: Clock) -> Must:
+    """A part of what must be done that has no place already, as small as the time allows.
 
     Things are left out one after another; what can be left out with the rest still impossible is no part of it.
     """
     left = must(scenario)
     for name in ("unloads", "releases", "casts", "jobs"):
         for thing in getattr(left, name):
-            if time.monotonic() > end or (stop is not None and stop.is_set()):
+            if clock.left() <= 0:
                 return left
             fewer = Must(**{**vars(left), name: tuple(x for x in getattr(left, name) if x is not thing)})
-            model = build(scenario, fewer, spoil_all=True).model
-            if run(model, max(0.1, end - time.monotonic()), workers=1, stop=stop)[0] == cp_model.INFEASIBLE:
+            if _run(build(scenario, fewer, spoil_all=True), clock, clock.left())[0] == cp_model.INFEASIBLE:
                 left = fewer
     return left
 
@@ -71,7 +127,7 @@ def build(scenario: Scenario, wanted: Must, *, spoil_all: bool) -> CoreModel:
     core.floor.close()
     if not spoil_all:
         share_racks(m, scenario, list(core.batches.values()))
-        _minimise_spoils(core, scenario)
+        core.model.minimize(_spoiled(core, scenario))
     return core
 
 
@@ -140,22 +196,24 @@ def _add_jobs(core: CoreModel, wanted: Must) -> None:
         )
 
 
-def _minimise_spoils(core: CoreModel, scenario: Scenario) -> None:
+def _spoiled(core: CoreModel, scenario: Scenario) -> cp_model.LinearExprT:
+    """Pieces given up, and poured casts."""
     pieces = [b.count * (1 - b.kept) for b in core.batches.values()]
     lost = [1 - core.lifts[c.id].present for c in scenario.casts if c.poured is not None]
-    core.model.minimize(sum(pieces) + sum(lost))
+    return sum(pieces) + sum(lost)
 
 
 def placement(core: CoreModel, solver: cp_model.CpSolver, scenario: Scenario) -> CorePlacement:
-    """Where the solved ``core`` stands."""
+    """Where the solved ``core`` stands; tasks of the plan before keep their ids."""
     tasks: list[Task] = []
+    names = _names(core, scenario)
 
     def place(task: TaskVar) -> str:
         at = solver.value(task.start)
         size = task.size if isinstance(task.size, int) else solver.value(task.size)
         person = next(p for p, chosen in task.people.items() if solver.boolean_value(chosen))
         station = next((s for s, chosen in task.stations.items() if solver.boolean_value(chosen)), None)
-        tasks.append(Task(f"t{len(tasks) + 1}", task.kind, at, at + size, person, station))
+        tasks.append(Task(names[task.id], task.kind, at, at + size, person, station))
         return tasks[-1].id
 
     firings = [Firing(f"now:{k}", k, None, None, None, place(t), ()) for k, t in core.unloads.items()]
@@ -176,6 +234,18 @@ def placement(core: CoreModel, solver: cp_model.CpSolver, scenario: Scenario) ->
             spoiled.append(cast_id)
     jobs = tuple(JobPlan(j, place(t)) for j, t in core.jobs.items())
     return CorePlacement(tuple(tasks), tuple(batches), tuple(firings), tuple(casts), jobs, tuple(spoiled))
+
+
+def _names(core: CoreModel, scenario: Scenario) -> dict[str, str]:
+    """A task id for each task of the core: that of the plan before, or one that it does not use."""
+    known = set() if scenario.previous is None else {t.id for t in scenario.previous.tasks}
+    fresh = (name for n in count(1) if (name := f"t{n}") not in known)
+    given: set[str] = set()
+    names = {}
+    for task, old in _with_before(core, scenario):
+        names[task.id] = old.id if old is not None and old.id not in given else next(fresh)
+        given.add(names[task.id])
+    return names
 
 
 def _batch(scenario: Scenario, batch_id: str, release: str | None, steps: tuple[str, ...], covered: bool) -> Batch:

@@ -1,4 +1,4 @@
-"""One way to run CP-SAT: bounded in time, stoppable from outside, sparing with presolve."""
+"""One way to run CP-SAT: bounded in time or in work, stoppable from outside, sparing with presolve."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import threading
 from ortools.sat.python import cp_model
 
 POLL = 0.05  # seconds between looks at the wish to stop
+SOLVER_UNIT = 2.5  # seconds that one unit of the solver's deterministic time takes on an ordinary machine, about
+FAR = 600.0  # seconds that end a run bounded in work on a machine that hardly moves
 
 
 def run(
@@ -18,15 +20,19 @@ def run(
     stop: threading.Event | None = None,
     quick: bool = False,
     fix_hints: bool = False,
+    repeatable: bool = False,
 ) -> tuple[int, cp_model.CpSolver]:
     """Solve ``model`` within ``seconds``; the status and the solver that holds the values.
 
     ``quick`` is for many small models one after another: it leaves out the slow parts of presolve.
-    ``fix_hints`` asks for the one solution that the hints describe.
+    ``fix_hints`` asks for the one solution that the hints describe. ``repeatable`` takes ``seconds`` for the solver's
+    own units of work and one worker, so that the same model gives the same answer whatever else the machine does.
     """
     solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = max(0.05, seconds)
-    solver.parameters.num_workers = workers
+    solver.parameters.max_time_in_seconds = FAR if repeatable else max(0.05, seconds)
+    if repeatable:
+        solver.parameters.max_deterministic_time = max(0.05, seconds) / SOLVER_UNIT
+    solver.parameters.num_workers = 1 if repeatable else workers
     solver.parameters.random_seed = seed
     if quick:
         solver.parameters.cp_model_probing_level = 0
@@ -36,6 +42,11 @@ def run(
     if stop is None:
         return solver.solve(model), solver
     return _stoppable(model, solver, stop), solver
+
+
+def work_of(solver: cp_model.CpSolver) -> float:
+    """What a run counts on a clock of work: about its seconds on an ordinary machine."""
+    return float(solver.response_proto.deterministic_time) * SOLVER_UNIT
 
 
 def _stoppable(model: cp_model.CpModel, solver: cp_model.CpSolver, stop: threading.Event) -> int:

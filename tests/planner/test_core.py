@@ -9,6 +9,7 @@ import pytest
 
 from planner import jsonio
 from planner.checks import check
+from planner.clocks import WallClock
 from planner.core import CoreVerdict, bare_plan, must
 from planner.costs import with_costs
 from planner.dispatch import first_plan
@@ -50,7 +51,7 @@ def test_every_valid_plan_holds_a_core_that_is_valid_alone(seed: int) -> None:
     scenario = strange(seed)
     plan = first_plan(scenario)
     if plan is None:
-        assert decide(scenario, 10).verdict == "infeasible"
+        assert decide(scenario, WallClock(10)).verdict == "infeasible"
     else:
         assert check(scenario, plan) == []
         assert check(scenario, _left_alone(scenario, plan)) == []
@@ -62,7 +63,7 @@ def test_every_placed_core_is_a_valid_plan(seed: int) -> None:
     scenario = strange(seed)
     core = build(scenario, must(scenario), spoil_all=True)
     status, solver = run(core.model, 10)
-    verdict = decide(scenario, 10)
+    verdict = decide(scenario, WallClock(10))
     if solver.status_name(status) == "INFEASIBLE":
         assert verdict.verdict == "infeasible"
         assert verdict.reasons
@@ -82,14 +83,14 @@ def test_every_placed_core_is_a_valid_plan(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_core_that_keeps_what_it_can_is_a_valid_plan(seed: int) -> None:
     scenario = strange(seed)
-    verdict = decide(scenario, 10)
+    verdict = decide(scenario, WallClock(10))
     assert verdict.verdict in ("feasible", "infeasible")
     if verdict.placement is not None:
         assert [str(v) for v in check(scenario, with_costs(scenario, bare_plan(verdict.placement)))] == []
 
 
 def test_both_verdicts_come_up() -> None:
-    verdicts = {decide(strange(seed), 10).verdict for seed in SEEDS}
+    verdicts = {decide(strange(seed), WallClock(10)).verdict for seed in SEEDS}
     assert verdicts == {"feasible", "infeasible"}
 
 
@@ -103,12 +104,12 @@ def test_boards_spoil_a_batch_but_never_the_plan() -> None:
         kilns=(b.kiln(closed=[(0, b.HORIZON)]),),
         wip=(b.in_mould(), b.drying(count=2)),
     )
-    verdict = decide(full, 5)
+    verdict = decide(full, WallClock(5))
     assert verdict.verdict == "feasible"
     assert verdict.placement is not None
     assert verdict.placement.spoiled == ("w-in",)
     roomy = replace(full, racks=b.Racks(0, 3, 0))
-    kept = decide(roomy, 5).placement
+    kept = decide(roomy, WallClock(5)).placement
     assert kept is not None
     assert kept.spoiled == ()
 
@@ -118,7 +119,7 @@ def test_a_rack_that_stands_over_full_takes_nothing() -> None:
     over = b.scenario(
         forms=(bowl,), moulds=(b.mould(ready=None),), racks=b.Racks(0, 2, 0), wip=(b.in_mould(), b.drying(count=5))
     )
-    verdict = decide(over, 5)
+    verdict = decide(over, WallClock(5))
     assert verdict.placement is not None
     assert verdict.placement.spoiled == ("w-in",)
 
@@ -133,14 +134,14 @@ def test_the_conflict_names_what_is_in_the_way_and_nothing_else() -> None:
     ill = b.scenario(jobs=jobs)
     plan = solve(ill, seconds=10)
     assert plan.status == "infeasible"
-    assert set(decide(ill, 5).reasons[0].things.values()) == {"tea", "talk"}
+    assert set(decide(ill, WallClock(5)).reasons[0].things.values()) == {"tea", "talk"}
     for fewer in ((jobs[0], jobs[2]), (jobs[1], jobs[2])):
-        assert decide(replace(ill, jobs=fewer), 5).verdict == "feasible"
+        assert decide(replace(ill, jobs=fewer), WallClock(5)).verdict == "feasible"
 
 
 def test_a_verdict_survives_its_way_through_json(examples: Path) -> None:
     scenario = jsonio.read_scenario((examples / "spoiled.json").read_bytes())
-    verdict = decide(scenario, 5)
+    verdict = decide(scenario, WallClock(5))
     assert verdict.placement is not None
     assert verdict.placement.spoiled == ("w03-in_mould",)
     assert CoreVerdict.from_json(verdict.as_json()) == verdict

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import threading
 from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
@@ -13,7 +12,7 @@ import pytest
 from planner import jsonio
 from planner.bound import lower_bound
 from planner.checks import check
-from planner.child import Clock
+from planner.clocks import WallClock
 from planner.costs import with_costs
 from planner.dispatch import Habits, dispatch, first_plan
 from planner.improve import Finds
@@ -33,8 +32,8 @@ from tests.planner.generator import lifelike, strange
 EXAMPLES = ("tiny", "small", "small-repair", "spoiled", "busy", "medium")
 
 
-def _clock(seconds: float) -> Clock:
-    return Clock(seconds, threading.Event())
+def _clock(seconds: float) -> WallClock:
+    return WallClock(seconds)
 
 
 def _cost_in_model(scenario: Scenario, plan: Plan, freed: Freed) -> int:
@@ -73,7 +72,7 @@ def test_a_step_gives_a_valid_cheaper_plan_at_the_cost_it_saw(seed: int) -> None
         if freed is None:
             continue
         assert _cost_in_model(scenario, plan, freed) == plan.cost
-        result = step(scenario, plan, freed, 0.4, n)
+        result = step(scenario, plan, freed, _clock(0.4), n)
         assert result.why in ("", "moulds", "slow")
         if result.plan is not None:
             assert [str(v) for v in check(scenario, result.plan)] == []
@@ -145,7 +144,7 @@ def test_polishing_fires_once_what_was_fired_twice() -> None:
 def test_what_is_fixed_stays_where_it_is() -> None:
     scenario, plan = _two_small_loads()
     freed = Freed(Span(0, 4000), firings=frozenset({"f2"}), finishes=frozenset({"n2"}), contents=True)
-    result = step(scenario, plan, freed, 2, 0)
+    result = step(scenario, plan, freed, _clock(2), 0)
     assert result.plan is None  # the only gain would be to put w2 into f1, which is fixed
     assert result.solved
 
@@ -156,9 +155,9 @@ def test_the_search_gives_valid_plans_that_are_not_dearer(seed: int) -> None:
     first = first_plan(scenario)
     assert first is not None
     found: list[Plan] = []
-    best, tries = search(scenario, first, _clock(1), seed, found.append)
-    assert tries > 1
-    assert best.cost <= first.cost
+    result = search(scenario, first, _clock(1), seed, found.append)
+    assert result.tries > 1
+    assert result.best.cost <= first.cost
     assert all(check(scenario, p) == [] for p in found)
 
 

@@ -12,6 +12,7 @@ from planner.model.attended import Floor, Literal, Number, TaskVar
 from planner.model.polish.freed import Freed
 from planner.model.spans import clipped, merged, overlap
 from planner.plan import Plan, Task
+from planner.promised import Promised
 from planner.scenario import Scenario, Span, Work
 
 
@@ -32,6 +33,7 @@ class Sub:
     def __init__(self, scenario: Scenario, plan: Plan, freed: Freed) -> None:
         self.m = cp_model.CpModel()
         self.s, self.plan, self.freed = scenario, plan, freed
+        self.promised = Promised(scenario)
         self.lo, self.hi = freed.window
         self.floor = Floor(self.m, scenario, self.lo, self.hi)
         self.end = scenario.horizon + 1

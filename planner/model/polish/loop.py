@@ -3,38 +3,37 @@
 from __future__ import annotations
 
 import random
-import threading
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
 from ortools.sat.python import cp_model
 
+from planner.clocks import Clock
 from planner.costs import with_costs
+from planner.dispatch.adopt import adopt
 from planner.model.polish.build import SubModel, build
 from planner.model.polish.context import TooHard
 from planner.model.polish.freed import Freed
-from planner.model.polish.neighbourhoods import WAYS, Picker
+from planner.model.polish.neighbourhoods import BACK, WAYS, Picker
 from planner.model.polish.rebuild import rebuilt
-from planner.model.running import run
+from planner.model.running import run, work_of
 from planner.plan import Plan
 from planner.resequence import resequence
 from planner.scenario import Scenario
 
 SLICE = 1.2  # seconds for one neighbourhood
+LEAST_WORK = 0.01  # units that any try counts
+EACH = 4e-5  # seconds that building and presolve take for each constraint, about: for clocks that count work
 LEAST_SCALE, MOST_SCALE = 0.5, 4.0
+RIVAL_PART = 0.3  # of the tries go to the rival
 RESEQUENCE = "resequence"  # the way that needs no model
-
-
-class Clock(Protocol):
-    stop: threading.Event
-
-    def left(self) -> float: ...
 
 
 class Finds(Protocol):
     best: Plan
+
+    def price(self, plan: Plan) -> int: ...
 
     def offer(self, plan: Plan) -> bool: ...
 
@@ -65,45 +64,66 @@ class Way:
 
 
 def polish(
-    scenario: Scenario, finds: Finds, clock: Clock, seed: int, news: Callable[[], Plan | None], slice_: float = SLICE
+    scenario: Scenario,
+    finds: Finds,
+    clock: Clock,
+    seed: int,
+    news: Callable[[], Plan | None],
+    slice_: float = SLICE,
+    rival: Plan | None = None,
 ) -> list[Way]:
-    """Improve ``finds.best`` until the clock runs out; what the ways have given."""
+    """Improve ``finds.best`` until the clock runs out; what the ways have given.
+
+    A ``rival`` of another kind is improved beside it: a plan that was made afresh may overtake one that was repaired.
+    """
     chance = random.Random(seed)
-    ways = [Way(name) for name in (*WAYS, RESEQUENCE)]
+    again = (BACK,) if scenario.previous is not None else ()
+    ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE)]
     while clock.left() > 0.1:
         finds.heard(news())
         way = chance.choices(ways, [0.15 + w.worth for w in ways])[0]
-        cost, begun = finds.best.cost, time.monotonic()
+        aside = rival is not None and chance.random() < RIVAL_PART
+        plan, begun = (rival if aside and rival else finds.best), clock.now()
+        clock.spend(LEAST_WORK)
         if way.name == RESEQUENCE:
-            resequence(scenario, finds.best, _Within(clock, 0.3), chance.randrange(10**6), finds.offer)
+            better = _resequenced(scenario, plan, finds, clock.within(0.3), chance.randrange(10**6))
         else:
-            _try(way, scenario, finds, clock, chance, min(slice_ * max(1.0, way.scale), 0.3 * clock.left() + 0.3))
-        way.learn(cost - finds.best.cost, time.monotonic() - begun, cost)
+            within = clock.within(min(slice_ * max(1.0, way.scale), 0.3 * clock.left() + 0.3))
+            better = _try(way, scenario, plan, within, chance)
+        best = finds.best
+        gain = 0
+        if better is not None:
+            gain = finds.price(plan) - finds.price(better)
+            taken = finds.offer(better)
+            if aside:
+                rival = best if taken else better
+        way.learn(gain, clock.now() - begun, plan.cost)
     return ways
 
 
-class _Within:
-    """A clock of at most ``seconds`` of another."""
+def _resequenced(scenario: Scenario, plan: Plan, finds: Finds, clock: Clock, seed: int) -> Plan | None:
+    """``plan`` with its finishes in a better order, if there is one."""
+    better: list[Plan] = []
 
-    def __init__(self, clock: Clock, seconds: float) -> None:
-        self._clock, self._end = clock, time.monotonic() + seconds
+    def offer(other: Plan) -> None:
+        if finds.price(other) < finds.price(better[-1] if better else plan):
+            better.append(other)
 
-    def left(self) -> float:
-        return min(self._clock.left(), max(0.0, self._end - time.monotonic()))
+    resequence(scenario, plan, clock, seed, offer)
+    return better[-1] if better else None
 
 
-def _try(way: Way, scenario: Scenario, finds: Finds, clock: Clock, chance: random.Random, seconds: float) -> None:
-    plan = finds.best
+def _try(way: Way, scenario: Scenario, plan: Plan, clock: Clock, chance: random.Random) -> Plan | None:
+    """A better plan than ``plan`` from a neighbourhood of the kind ``way``, or None; the way learns its size."""
     freed = Picker(scenario, plan, chance).pick(way.name, way.scale)
     if freed is None:
-        return
-    begun = time.monotonic()
-    result = step(scenario, plan, freed, seconds, chance.randrange(10**6), clock.stop)
-    if result.plan is not None:
-        finds.offer(result.plan)
-    elif result.why:
+        return None
+    begun, seconds = clock.now(), clock.left()
+    result = step(scenario, plan, freed, clock, chance.randrange(10**6))
+    if result.why:
         way.failed[result.why] = way.failed.get(result.why, 0) + 1
-    way.fit(solved=result.solved, quickly=result.solved and time.monotonic() - begun < seconds / 4)
+    way.fit(solved=result.solved, quickly=result.solved and clock.now() - begun < seconds / 4)
+    return result.plan
 
 
 class Result(NamedTuple):
@@ -114,33 +134,39 @@ class Result(NamedTuple):
     solved: bool = False
 
 
-def step(
-    scenario: Scenario, plan: Plan, freed: Freed, seconds: float, seed: int, stop: threading.Event | None = None
-) -> Result:
-    """Look for a cheaper plan than ``plan`` (reckoned) in its neighbourhood ``freed``."""
-    begun = time.monotonic()
+def step(scenario: Scenario, plan: Plan, freed: Freed, clock: Clock, seed: int) -> Result:
+    """Look for a cheaper plan than ``plan`` (reckoned) in its neighbourhood ``freed`` until the clock runs out."""
     try:
         built = build(scenario, plan, freed)
     except TooHard:
         return Result(None, "too hard")
-    if not _hinted(built, stop):
+    clock.spend(len(built.sub.m.proto.constraints) * EACH)
+    if not _hinted(built, clock):
         return Result(None, "hint")
-    left = seconds - (time.monotonic() - begun)
+    left = clock.left()
     if left < 0.05:
         return Result(None, "slow")
-    status, solver = run(built.sub.m, left, workers=1, seed=seed, stop=stop, quick=True)
+    status, solver = run(built.sub.m, left, seed=seed, stop=clock.stop, quick=True, repeatable=clock.repeatable)
+    clock.spend(work_of(solver))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Result(None, "none")
     solved = status == cp_model.OPTIMAL
-    if solver.objective_value >= plan.cost - 0.5:
+    if solver.objective_value >= built.sub.promised.price(plan) - 0.5:
         return Result(None, solved=solved)
     better = rebuilt(built, solver)
-    return Result(None, "moulds") if better is None else Result(with_costs(scenario, better), solved=solved)
+    if better is None:
+        return Result(None, "moulds", solved)
+    if scenario.previous is not None:
+        better = adopt(scenario.previous, scenario, better)
+    return Result(with_costs(scenario, better), solved=solved)
 
 
-def _hinted(built: SubModel, stop: threading.Event | None) -> bool:
+def _hinted(built: SubModel, clock: Clock) -> bool:
     """Make the present plan a hint for every variable; False if the sub-model does not hold it."""
-    status, solver = run(built.sub.m, 1.0, stop=stop, quick=True, fix_hints=True)
+    status, solver = run(
+        built.sub.m, 1.0, stop=clock.stop, quick=True, fix_hints=True, repeatable=clock.repeatable
+    )
+    clock.spend(work_of(solver))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return False
     m = built.sub.m

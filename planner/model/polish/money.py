@@ -1,4 +1,4 @@
-"""The cost of lateness in a sub-model, piece by piece as the rules reckon it, and the price of moved tasks."""
+"""The price of lateness in a sub-model, piece by piece as the rules reckon it, and that of moved tasks."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from planner.model.polish.batches import BatchVar
 from planner.model.polish.context import Literal, Number, Sub, TooHard
 from planner.model.polish.firings import FiringVar
 from planner.model.polish.flows import FinishVar, Flows
+from planner.promised import BROKEN
 from planner.scenario import Bisqued, Drying, Fired, Glazed, InKiln, Order
 
 
@@ -32,11 +33,12 @@ def add_lateness(sub: Sub, flows: Flows, batches: dict[str, BatchVar], firings: 
 
 
 class _Tardy:
-    """Whether an order is late at all: one literal, forced by every late piece."""
+    """Whether an order is late at all, and so a date broken: one literal, forced by every late piece."""
 
     def __init__(self, sub: Sub, order: Order) -> None:
         self.sub, self.order = sub, order
         self._sure = False
+        self.price = sub.s.weights.tardy * order.weight + BROKEN * (order.id in sub.promised.orders)
         self._lit: Literal | None = None
 
     def surely(self) -> None:
@@ -48,7 +50,7 @@ class _Tardy:
         return self._lit
 
     def close(self) -> None:
-        price = self.sub.s.weights.tardy * self.order.weight
+        price = self.price
         if self._sure:
             self.sub.costs.append(price)
         elif self._lit is not None:
@@ -71,7 +73,7 @@ def _finish_cost(sub: Sub, order: Order, x: FinishVar, tardy: _Tardy) -> None:
         return
     m = sub.m
     here = x.here
-    if w.tardy:
+    if tardy.price:
         m.add(end <= order.due).only_enforce_if([here, ~tardy.lit()])
     if rate == 0:
         return
@@ -107,7 +109,7 @@ def _reckoned_cost(sub: Sub, order: Order, stages: list[tuple[int, Number]], tar
         if isinstance(pieces, int):
             if pieces > 0:
                 tardy.surely()
-        elif w.tardy:
+        elif tardy.price:
             sub.m.add(pieces <= 0).only_enforce_if(~tardy.lit())
 
 

@@ -13,9 +13,11 @@ from planner.plan import Batch, Firing, Plan
 from planner.scenario import Scenario, Span
 
 DAY = 1440
+HALF = 60  # minutes beside a task that count as its place
 MOST = 26  # things freed at once when only times may change, at scale 1
 MOST_OPEN = 20  # when contents may change too
 WAYS = ("days", "kilns", "order", "form", "scattered", "finishing", "stretch")
+BACK = "back"  # one way more where there is a plan before
 WHOLE = 45  # a plan of no more things may be freed as a whole
 
 
@@ -143,6 +145,23 @@ class Picker:
             drawn = {f.id for f in firings}
             picked += [t for t in self.things if t.sort == "lots" and self._drawn(t.id) & drawn][: self._number(4)]
         return self._open(picked, "form", new_batches=(form,), slack=(DAY, DAY))
+
+    def back(self) -> Freed | None:
+        """What stands at another minute than in the plan before, with whatever is in its old place."""
+        previous = self.s.previous
+        before = {} if previous is None else {t.id: t for t in previous.tasks if t.start >= 0}
+        went = [t for t in self.plan.tasks if t.id in before and before[t.id].start != t.start]
+        if not went:
+            return None
+        first = self.chance.choice(went)
+        went.sort(key=lambda t: abs(t.start - first.start))
+        places = []
+        for t in went[: self._number(4)]:
+            old = before[t.id]
+            places += [(t.start, t.end), (old.start, old.end)]
+        inside = [t for t in self.things if any(t.start < b + HALF and t.end > a - HALF for a, b in places)]
+        inside.sort(key=lambda t: min(abs((t.start + t.end - a - b) // 2) for a, b in places))
+        return self._freed(inside[: self._number(MOST)], BACK, slack=(DAY, DAY))
 
     # --- help ----------------------------------------------------------------------------------------------------
 
