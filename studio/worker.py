@@ -24,6 +24,7 @@ from planner.checks import check
 from planner.plan import Plan as Solved
 from planner.promise import promise
 from planner.solve import solve
+from studio.looker import Looker
 from studio.models import PlanRun
 from studio.services import plans, runs
 from studio.translate import Made, question_at, scenario_at
@@ -70,7 +71,7 @@ class Worker:
                 close_old_connections()
                 self._reap()
                 pause = poll
-                if self.once():
+                if self.once() or Looker(self).once():
                     continue
             except (DatabaseError, InterfaceError):
                 log.warning("the database cannot be used; trying again", exc_info=True)

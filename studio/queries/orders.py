@@ -17,6 +17,7 @@ from studio.queries.cards import Names, names_of
 from studio.queries.late import LateOrder, chain_of, late_orders, naming
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
+from studio.queries.sure import Sure, sure_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally
 from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, worth
 from studio.translate.quantity import Standing, pieces_to_make
@@ -68,6 +69,7 @@ class LineView:
     done: datetime | None = None
     late: LateOrder | None = None
     planned: bool = False
+    sure: Sure | None = None  # how sure it is of its day, once somebody has looked
     chain: tuple[str, ...] = ()  # what its last pieces wait for, where it is late
 
     @property
@@ -178,12 +180,16 @@ def _shown(order: Order, line: OrderLine) -> bool:
     return line.cancelled_at is None or order.cancelled_at is not None
 
 
-def _planned(live: Live | None, names: Names) -> dict[str, tuple[datetime | None, LateOrder | None]]:
-    """By line of the plan in use, when it is finished and whether that is late."""
+def _planned(
+    live: Live | None, names: Names
+) -> dict[str, tuple[datetime | None, LateOrder | None, Sure | None]]:
+    """By line of the plan in use, when it is finished, whether that is late, and how sure it is."""
     if live is None:
         return {}
-    late = {x.line: x for x in late_orders(live, names)}
-    return {o.id: (None if o.reckoned else live.when(o.done), late.get(o.id)) for o in live.plan.orders}
+    late, sure = {x.line: x for x in late_orders(live, names)}, sure_of(live.row)
+    return {
+        o.id: (None if o.reckoned else live.when(o.done), late.get(o.id), sure.get(o.id)) for o in live.plan.orders
+    }
 
 
 def _line(
@@ -197,8 +203,8 @@ def _line(
     view = LineView(row, mine, **{k: n for k in (READY, SENT) if (n := of(mine, k))})
     if row.public_id not in planned or view.is_made:
         return view
-    done, late = planned[row.public_id]
-    return replace(view, done=done, late=late, planned=True)
+    done, late, sure = planned[row.public_id]
+    return replace(view, done=done, late=late, sure=sure, planned=True)
 
 
 def of(counts: Iterable[Count], stage: str) -> int:

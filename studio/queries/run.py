@@ -16,6 +16,7 @@ from studio.queries.deck import Deck
 from studio.queries.late import LateOrder, late_orders, other_reasons
 from studio.queries.plans import current_plan, live
 from studio.queries.state import state_of
+from studio.queries.sure import SureLine, helps, sure_lines
 from studio.queries.ways import MATTERS, Term, Way, terms, two_ways
 from studio.reasons import Named, why
 from studio.words import Text
@@ -75,6 +76,9 @@ class PlanPage:
     current: Plan | None = None
     before: Plan | None = None
     pins: tuple[PinLine, ...] = ()
+    sure: tuple[SureLine, ...] = ()  # the least sure lines of the plan shown, once somebody has looked
+    helps: tuple[str, ...] = ()
+    helps_looked: bool = False
     ways: tuple[Way, ...] = ()  # two of them, where two were asked for
     terms: tuple[Term, ...] = ()
     matters: tuple[tuple[str, Text, bool], ...] = ()  # what can matter more: key, words, whether it was chosen
@@ -116,14 +120,16 @@ def _form(studio: Studio) -> PlanPage:
     matters = tuple((key, text, key in more) for key, text in MATTERS.items())
     if used is None:
         return PlanPage(FORM, matters=matters)
+    names = names_of(studio)
     pins = tuple(Pin.objects.filter(studio=studio).values_list("task", flat=True))
     lines: tuple[PinLine, ...] = ()
     if pins:
-        deck = Deck(used, state_of(studio), names_of(studio))
+        deck = Deck(used, state_of(studio), names)
         known = [deck.card(used.plan.task[t]) for t in pins if t in used.plan.task and t in deck.about]
         lines = tuple(PinLine(c.id, c.title, c.start) for c in sorted(known, key=lambda c: c.start) if not c.done)
     before = Plan.objects.filter(pk=used.row.before_id).defer("plan", "scenario").first()
-    return PlanPage(FORM, current=used.row, before=before, pins=lines, matters=matters)
+    return PlanPage(FORM, current=used.row, before=before, pins=lines, matters=matters, sure=sure_lines(used, names),
+                    helps=helps(used, names), helps_looked=bool((used.row.helps or {}).get("done")))  # fmt: skip
 
 
 def _working(run: PlanRun, now: datetime) -> PlanPage:
@@ -148,7 +154,7 @@ def _ready(studio: Studio, run: PlanRun, plan: Plan) -> PlanPage:
         return PlanPage(READY, run=run, plan=plan, ways=ways, terms=terms(ways), current=current)
     return PlanPage(
         READY, run=run, plan=plan, changes=tuple(lines), late_orders=late_orders(new, names),
-        reasons=other_reasons(new, names), current=current,
+        reasons=other_reasons(new, names), current=current, sure=sure_lines(new, names),
     )  # fmt: skip
 
 

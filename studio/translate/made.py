@@ -20,7 +20,7 @@ class Made:
     ``names``: what people call the things, by id. ``left_out``: ids that could not be put in and why (a code; "far"
     orders and "no_chance" jobs among them). ``asks``: ware past its time, of which somebody should say whether it is
     still good; it is planned as if it were, at the next chance. ``from_stock``: firsts on the shelf that were counted
-    off an order line.
+    off an order line. ``firsts``: good pieces that each order still lacks, without those allowed for losses.
     """
 
     scenario: Scenario
@@ -30,6 +30,7 @@ class Made:
     left_out: dict[str, str] = field(default_factory=dict)
     asks: tuple[str, ...] = ()
     from_stock: dict[str, int] = field(default_factory=dict)
+    firsts: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass
@@ -39,6 +40,7 @@ class Notes:
     names: dict[str, str] = field(default_factory=dict)
     left_out: dict[str, str] = field(default_factory=dict)
     asks: list[str] = field(default_factory=list)
+    firsts: dict[str, int] = field(default_factory=dict)
 
     def name(self, thing: str, name: str) -> str | None:
         """Note what people call ``thing``; the name as the planner takes it."""

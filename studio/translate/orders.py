@@ -109,6 +109,7 @@ class OrderMaker:
             order = self.notes.built(line.public_id, lambda: self._order(line, missing, due, shelf))  # noqa: B023
             if order is not None:
                 found[order.id] = order
+                self.notes.firsts[order.id] = missing
         return found, from_stock
 
     def _missing(self, line: OrderLine, shelf: Shelf, from_stock: dict[str, int]) -> int:

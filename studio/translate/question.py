@@ -38,9 +38,14 @@ class Question:
     due: Callable[[dt.date], int]
 
     def day(self, done: int) -> dt.date:
-        """The first day that can be promised for pieces finished at minute ``done``: its hours end no earlier."""
-        day = self.clock.when(done).date()
-        return next((d for n in range(MOST_DAYS_ON) if self.due(d := day + DAY * n) >= done), day + DAY)
+        """The first day that can be promised for pieces finished at minute ``done``."""
+        return first_day(self.clock, self.due, done)
+
+
+def first_day(clock: Clock, due: Callable[[dt.date], int], minute: int) -> dt.date:
+    """The first day whose last hours, which end at its ``due`` minute, end no earlier than ``minute``."""
+    day = clock.when(minute).date()
+    return next((d for n in range(MOST_DAYS_ON) if due(d := day + DAY * n) >= minute), day + DAY)
 
 
 def without_planning(question: Question) -> dict[str, Any] | None:

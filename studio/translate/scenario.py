@@ -87,7 +87,8 @@ class _Making:
     def made(self, head: int) -> Made:
         notes, scenario = self.notes, self._scenario()
         _orders, from_stock = self.orders
-        return Made(scenario, notes.names, head, self.clock.start, notes.left_out, tuple(notes.asks), from_stock)
+        return Made(scenario, notes.names, head, self.clock.start, notes.left_out, tuple(notes.asks), from_stock,
+                    notes.firsts)  # fmt: skip
 
     def _scenario(self) -> Scenario:
         previous, pins = self._previous()

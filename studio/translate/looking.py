@@ -1,0 +1,90 @@
+"""A kept plan as the planner has to see it to say how sure its dates are, and what it says as the studio keeps it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from planner.checks import check
+from planner.jsonio import plan_from_json
+from planner.plan import Plan
+from planner.robust import Losses, Spread
+from planner.scenario import Scenario
+from studio import models
+from studio.models import Studio
+from studio.queries.state import state_of
+from studio.translate.carry import carried
+from studio.translate.clock import Clock
+from studio.translate.made import Notes
+from studio.translate.orders import OrderMaker
+from studio.translate.question import first_day
+from studio.translate.rows import Rows
+from studio.translate.scenario import scenario_at
+
+if TYPE_CHECKING:
+    from planner.relief import Relief
+    from planner.robust import Sureness
+
+MOST_HELPS = 6
+
+
+@dataclass(frozen=True)
+class Look:
+    """What is left of a plan as things stand, valid for ``scenario``; ``firsts`` that each order still lacks."""
+
+    scenario: Scenario
+    plan: Plan
+    firsts: dict[str, int]
+    spread: Spread
+    orders: OrderMaker
+
+    def day(self, minute: int) -> dt.date:
+        """The first day whose hours end no earlier than ``minute``."""
+        return first_day(self.orders.clock, self.orders.due, minute)
+
+
+def look_at(studio: Studio, row: models.Plan) -> Look | None:
+    """``row`` with what has happened since taken off it; None if it does not fit any more."""
+    rows, state = Rows(studio), state_of(studio)
+    made = scenario_at(studio, row.start)
+    left = carried(plan_from_json(row.plan), made.scenario, state)
+    if check(made.scenario, left):
+        return None
+    orders = OrderMaker(rows, state, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
+    return Look(made.scenario, left, made.firsts, spread_of(rows), orders)
+
+
+def spread_of(rows: Rows) -> Spread:
+    """The studio's own losses form by form; how durations vary is common practice, as the planner states it."""
+    latest = {form: timings[-1] for form, timings in rows.timings.items() if timings}
+    return Spread(losses={
+        form: Losses(_share(t.loss_making_pct), _share(t.loss_bisque_pct), _share(t.loss_glost_pct))
+        for form, t in latest.items()
+    })  # fmt: skip
+
+
+def _share(percent: int) -> float:
+    return min(percent, 99) / 100
+
+
+def sure_json(look: Look, rows: Iterable[Sureness]) -> dict[str, Any]:
+    """By order line: the share of runs on its day, the day that is sure nine times in ten, pieces more to start."""
+    return {
+        r.order: {
+            "on": round(r.on_date, 3), "day": None if r.sure_by is None else look.day(r.sure_by).isoformat(),
+            "slack": r.slack, "enough": round(r.enough, 3), "more": r.more, "runs": r.runs,
+        }
+        for r in rows
+    }  # fmt: skip
+
+
+def helps_json(rows: Iterable[Relief], *, done: bool) -> dict[str, Any]:
+    """What would help, the best first; what gains nothing is left out."""
+    worth = [r for r in rows if r.rescued or r.piece_minutes > 0 or r.finished > 0]
+    return {"done": done, "items": [
+        {"code": r.code, "things": r.things, "counts": r.counts, "minutes": r.minutes, "rescued": list(r.rescued),
+         "piece_minutes": r.piece_minutes, "finished": r.finished, "kwh": r.kwh, "text": r.text}
+        for r in worth[:MOST_HELPS]
+    ]}  # fmt: skip

@@ -1,0 +1,39 @@
+"""How sure the days are and what would help, on the pages where a person decides."""
+
+from __future__ import annotations
+
+from studio.models import Plan
+from studio.queries.plans import Live
+from tests.pages.conftest import Browser
+from tests.services.shop import Shop
+
+SAID = {"on": 0.8, "day": "2027-04-01", "slack": 900, "enough": 0.85, "more": 2, "runs": 200}
+
+
+def note(shop: Shop, live: Live) -> None:
+    form, line = shop.ids["form"], shop.ids["line"]
+    item = {"code": "mould", "things": {"form": form}, "counts": {"moulds": 1}, "minutes": {}, "rescued": [line],
+            "piece_minutes": 34560, "finished": 3, "kwh": 0, "text": "x"}  # fmt: skip
+    helps = {"done": False, "items": [item, {**item, "code": "boards", "things": {"rack": "damp"},
+             "counts": {"boards": 5}, "rescued": [], "finished": 0}]}  # fmt: skip
+    Plan.objects.filter(pk=live.row.pk).update(sure={line: SAID}, helps=helps)
+
+
+def test_each_promised_day_says_how_sure_it_is(shop: Shop, browser: Browser, live: Live) -> None:
+    told = "Ready on its day 8 times in 10; with 2 more pressed there are enough 9 times in 10; sure 9 times in 10 by"
+    assert told not in browser.open("orders/").text
+    note(shop, live)
+    for page in ("orders/", f"orders/{shop.ids['order']}/", "plan/"):
+        text = browser.open(page).text
+        assert told + " Thursday 1 April." in text, page
+        assert browser.last.html.count('<i class="full">') == 8
+
+
+def test_what_would_help_is_said_best_first(shop: Shop, browser: Browser, live: Live) -> None:
+    assert "What would help" not in browser.open("plan/").text
+    note(shop, live)
+    text = browser.open("plan/").text
+    first = "1 more mould of Bowl, dry today: 1 order line in time (The Ninth Heron); 24 pieces a day sooner, all told"
+    second = "5 more boards in the damp cupboard: 24 pieces a day sooner"
+    assert text.index(first) < text.index(second)
+    assert "the looking goes on" in text
