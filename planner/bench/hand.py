@@ -144,7 +144,7 @@ def _load(shop: Shop, pull: Pull, kiln: int, start: int, end: int) -> Load | Non
 
 def _moments(shop: Shop, program: Program, free: int, end: int) -> list[int]:
     """When the kiln is free, and when more ware is ready on the day."""
-    line: list[Green] = shop.coated if program.stage == "glost" else [g for x in shop.green for g in x]
+    line: list[Green] = [*shop.coated] if program.stage == "glost" else [g for x in shop.green for g in x]
     return sorted({free, *(g.ready for g in line if g.left and free < g.ready < end)})
 
 

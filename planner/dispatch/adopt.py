@@ -31,7 +31,7 @@ def adopt(before: Plan, scenario: Scenario, plan: Plan) -> Plan:
         if line and task.id not in old and task.id not in names:
             names[task.id] = line.pop(0)
             given.add(names[task.id])
-    return _renamed(plan, names) if names else plan
+    return renamed(plan, names) if names else plan
 
 
 def _keys(scenario: Scenario, plan: Plan) -> Iterator[tuple[Key, Task]]:
@@ -61,7 +61,9 @@ def _keys(scenario: Scenario, plan: Plan) -> Iterator[tuple[Key, Task]]:
             yield ("job", j.id, task[j.task].start), task[j.task]
 
 
-def _renamed(plan: Plan, names: dict[str, str]) -> Plan:
+def renamed(plan: Plan, names: dict[str, str]) -> Plan:
+    """``plan`` with other ids for the tasks in ``names``."""
+
     def new(t: str | None) -> str | None:
         return None if t is None else names.get(t, t)
 

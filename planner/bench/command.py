@@ -1,0 +1,119 @@
+"""``python -m planner bench``: saved scenarios measured one after the other, printed as Markdown tables."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import multiprocessing
+import sys
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from planner.bench import tables
+from planner.bench.machine import load, machine
+from planner.bench.measure import Asked, Grown, Measured, grow, measure
+from planner.bench.saved import Saved, saved
+from planner.files import must_be_writable, write
+
+GROWS = "medium-203"  # the studio whose season grows: two people, two kilns, two weeks from a midnight on
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Usual:
+    """What is measured where the arguments say nothing of it."""
+
+    seconds: tuple[float, ...]
+    only: tuple[str, ...]
+    growth: tuple[int, ...]
+    repair_seconds: float | None
+
+
+USUAL = Usual((1.0, 5.0, 20.0, 60.0), (), (50, 100, 250, 500, 1000, 2500, 5000), 2.0)
+QUICK = Usual((1.0, 3.0), ("tiny",), (50, 250), None)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Measure and print; exit code 0, or 1 where the checker refused a plan or a scenario could not be measured."""
+    if args.json is not None:
+        must_be_writable(args.json)
+    asked, only, growth = _asked(args)
+    chosen = saved(args.folder, only)
+    before = machine()
+    _say(_described(before))
+    failed: list[str] = []
+    measured = _each([(x.name, measure, (x, asked)) for x in chosen], failed)
+    grows = _grower(args.folder, chosen)
+    grown = _each([(f"a season of {n} pieces", grow, (grows, n)) for n in growth], failed)
+    for line in _report(measured, grown, asked):
+        print(line)
+    failed += [f"{m.name}: {fault}" for m in measured for fault in m.invalid]
+    print(f"Load at the end: {load()}." if load() else "")
+    for line in failed:
+        print(f"FAILED {line}")
+    if args.json is not None:
+        figures = {"machine": before, "asked": asdict(asked), "measured": measured, "grown": grown, "failed": failed}
+        write(args.json, (json.dumps(figures, default=asdict, indent=1) + "\n").encode())
+    return 1 if failed else 0
+
+
+def _asked(args: argparse.Namespace) -> tuple[Asked, tuple[str, ...], tuple[int, ...]]:
+    """How to measure, which scenarios, and how many pieces the seasons have."""
+    usual = QUICK if args.quick else USUAL
+    repair = usual.repair_seconds if args.repair_seconds is None else args.repair_seconds
+    return (
+        Asked(args.seconds or usual.seconds, args.workers, args.seeds, args.apart, None if args.no_repairs else repair),
+        usual.only if args.only is None else args.only,
+        usual.growth if args.growth is None else args.growth,
+    )
+
+
+def _grower(folder: Path, chosen: list[Saved]) -> Saved:
+    """The studio whose season grows: always the same one where it is there."""
+    return next((x for x in saved(folder) if x.name == GROWS), chosen[-1])
+
+
+def _each(work: list[tuple[str, Callable[..., T], tuple[object, ...]]], failed: list[str]) -> list[T]:
+    """Each piece of work in a process of its own, so that memory is its own and a crash costs one result."""
+    done: list[T] = []
+    for n, (name, function, given) in enumerate(work):
+        print(f"{name} ({n + 1} of {len(work)})", file=sys.stderr, flush=True)
+        with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as pool:
+            try:
+                done.append(pool.submit(function, *given).result())
+            except BrokenProcessPool:
+                failed.append(f"{name}: its process was ended")
+            except ValueError as e:
+                failed.append(f"{name}: {e}")
+    return done
+
+
+def _report(measured: list[Measured], grown: list[Grown], asked: Asked) -> list[str]:
+    lines: list[str] = []
+    if measured:
+        how = "a run for each of the seconds" if asked.apart else "one run, looked in on"
+        lines += [f"Costs ({how}; {asked.workers} workers; late orders by hand, first, search):", ""]
+        lines += tables.costs(measured, asked)
+        lines += ["Against the hand rule, and costs reached before:", "", *tables.ratios(measured, asked)]
+        if len(asked.seeds) > 1:
+            lines += [f"Searches of {asked.seconds[-1]:g} s apart:", "", *tables.seeds(measured)]
+        if asked.repair_seconds is not None:
+            lines += ["Repairs (medians):", "", *tables.repairs(measured, asked.repair_seconds)]
+        lines += ["Peak memory:", "", *tables.memory(measured)]
+    if grown:
+        lines += ["First plans of longer seasons:", "", *tables.growth(grown)]
+    return lines
+
+
+def _described(facts: dict[str, str]) -> str:
+    said = f"{facts['cpu']}, {facts['cores']} cores, {facts['memory']}, {facts['system']}, Python {facts['python']}, "
+    return said + f"ortools {facts['ortools']}" + (f", load {facts['load']}" if facts["load"] else "") + "."
+
+
+def _say(line: str) -> None:
+    print(line)
+    print(flush=True)
