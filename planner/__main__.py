@@ -1,4 +1,4 @@
-"""``python -m planner solve``, ``check`` and ``promise``. ``FORMAT.md`` says what goes in and comes out.
+"""``python -m planner solve``, ``check``, ``promise`` and ``bench``. ``FORMAT.md`` says what goes in and comes out.
 
 Exit codes: 0 plan written, or valid; 1 not valid; 2 unreadable input, unwritable output or a wrong command line;
 3 infeasible (solve, promise), or a plan without tasks (check); 4 nothing found; 70 a fault of the planner itself.
@@ -16,6 +16,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TypeVar
 
+from planner.bench.arguments import add_arguments as add_bench_arguments
 from planner.faults import MOST_SHOWN, Unreadable, one_line
 from planner.files import Unwritable, must_be_writable, read, write
 from planner.jsonio import read_plan, read_scenario, write_plan
@@ -52,11 +53,16 @@ def _arguments(argv: list[str] | None) -> argparse.Namespace:
     solve.add_argument("--seconds", type=_seconds, default=10.0, help="0 = the first plan alone (default 10)")
     solve.add_argument("--workers", type=_workers, default=2, help="searches side by side (default 2)")
     solve.add_argument("--seed", type=int, default=0, help="another number searches another way (default 0)")
+    solve.add_argument(
+        "--deterministic", action="store_true", help="the same plan on any machine: --seconds counts work, not time"
+    )
     check = commands.add_parser("check", help="say whether a plan is valid")
     check.add_argument("scenario", type=Path)
     check.add_argument("plan", type=Path)
     promise = commands.add_parser("promise", help="say when an order could be ready without making another late")
     add_promise_arguments(promise, _seconds, _workers)
+    bench = commands.add_parser("bench", help="measure the planner on saved scenarios")
+    add_bench_arguments(bench, _seconds, _workers)
     return parser.parse_args(argv)
 
 
@@ -105,7 +111,14 @@ def _plan(scenario: Scenario, args: argparse.Namespace, wish: _StopWish) -> Plan
     try:
         from planner.solve import solve  # not at the top: checking a plan needs no solver
 
-        return solve(scenario, seconds=args.seconds, workers=args.workers, seed=args.seed, should_stop=wish)
+        return solve(
+            scenario,
+            seconds=args.seconds,
+            workers=args.workers,
+            seed=args.seed,
+            should_stop=wish,
+            deterministic=args.deterministic,
+        )
     except (Exception, RecursionError) as e:
         print(f"the planner failed: {_where(e)}", file=sys.stderr)
         return Plan("unknown", 0, dict.fromkeys(COST_NAMES, 0), None, diagnostics={"failed": _where(e)})
@@ -135,6 +148,17 @@ def _promise(args: argparse.Namespace) -> int:
     return run(args, _document(args.scenario, read_scenario), wish)
 
 
+def _bench(args: argparse.Namespace) -> int:
+    from planner.bench.command import run
+
+    try:
+        return run(args)
+    except Unreadable as e:
+        for fault in e.faults[:MOST_SHOWN]:
+            print(fault, file=sys.stderr)
+        raise
+
+
 def _where(e: BaseException) -> str:
     """One line on an unexpected exception, for a report to the maintainers."""
     trace = e.__traceback__
@@ -151,7 +175,7 @@ def main(argv: list[str] | None = None) -> int:
             stream.reconfigure(errors="backslashreplace")  # a terminal without UTF-8 still gets the message
     args = _arguments(argv)
     try:
-        code = {"solve": _solve, "check": _check, "promise": _promise}[args.command](args)
+        code = {"solve": _solve, "check": _check, "promise": _promise, "bench": _bench}[args.command](args)
         sys.stdout.flush()
     except Unreadable:
         return UNREADABLE
