@@ -67,7 +67,8 @@ class Firing:
         arcs = [a for a in path.arcs if self._useful(path.kiln, a)]
         lit = [(a, self._mip.var(self._times(path.kiln, a), whole=True)) for a in arcs]
         for program in path.kiln.programs:  # whole numbers of firings are what a search should decide first
-            number = self._mip.var(1_000_000, whole=True, first=True)
+            cycle = path.kiln.load + program.fire + program.cool + path.kiln.unload
+            number = self._mip.var(1 + self._s.horizon // cycle, whole=True, first=True)
             self._mip.row([(1.0, number), *((-1.0, v) for a, v in lit if a.program is program)], lo=0, hi=0)
         for arc, var in (*chosen, *lit):
             out[arc.start].append((1.0, var))
@@ -154,8 +155,9 @@ class Firing:
         lit = [(-1.0, v) for x in loads for _, v in x.lit]
         before: list[Term] = []
         stack: list[Term] = []
+        most = max((self._times(kiln, a) for x in loads if x.to == x.start for a, _ in x.arcs), default=0) + 1
         for clearance in sorted({s.clearance_mm for s, _ in held}, reverse=True):
-            shelves = self._mip.var(1_000_000, whole=True)
+            shelves = self._mip.var(kiln.shelves * most, whole=True)
             filled = [(1 / s.per_shelf[kiln.id], v) for s, v in held if s.clearance_mm >= clearance]
             self._mip.row([*filled, (-1.0, shelves)], hi=0)
             self._mip.row([*before, (-1.0, shelves)], hi=0)

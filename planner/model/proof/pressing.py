@@ -119,7 +119,10 @@ class Pressing:
         most = len(self._sources(form))
         if not most:
             return
+        lo = min(w.lo for w in (form.release_after, form.release_after_covered) if w is not None)
+        cycle = form.press.minutes(1) + lo + form.release.minutes(1) + form.mould_rest
         for p in self._f.numbers:
+            times = 1 + (hands.buckets[p].b - hands.buckets[p].a) // cycle  # each mould at most
             first, last = hands.end_in("press", 0, form.press.minutes(1), p), self._last_start(form, p)
             if first is None or last is None:
                 continue
@@ -132,7 +135,7 @@ class Pressing:
                     if hands.buckets[r].a > latest + window.hi:
                         break
                     if out is not None and out <= latest + window.hi:
-                        var = self._mip.var(1_000_000)
+                        var = self._mip.var(most * times)
                         green.ways.append(Way(p, r, bool(covered), out, out + form.mould_rest, var))
         for way in green.ways:
             self._f.ask_kind("press", way.press, way.var, each(form.press, most))
