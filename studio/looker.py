@@ -62,7 +62,8 @@ class Looker:
             seen.scenario, seen.plan, spread=seen.spread, firsts=seen.firsts, should_stop=self._should_stop
         )  # fmt: skip
         if not self._stopped:
-            looks.note_look(plan=row, now=self._worker.clock(), sure=sure_json(seen, rows), looked_seq=seq)
+            now = self._worker.clock()
+            looks.note_look(plan=row, now=now, sure=sure_json(seen, rows, now), looked_seq=seq)
 
     def _helps(self, row: Plan, seen: Look) -> None:
         def told(rows: tuple[Relief, ...]) -> None:

@@ -83,6 +83,11 @@ class PlanPage:
     terms: tuple[Term, ...] = ()
     matters: tuple[tuple[str, Text, bool], ...] = ()  # what can matter more: key, words, whether it was chosen
 
+    @property
+    def ways_alike(self) -> bool:
+        """Both ways are the same in all but the tasks that move."""
+        return all(t.less is None for t in self.terms[:-1])
+
 
 def plan_page(studio: Studio, *, now: datetime, run_id: str = "") -> PlanPage:
     """The page of the run ``run_id``, or of the last one if it still asks for a decision; else the form."""

@@ -28,6 +28,7 @@ class Sure:
     text: str
     day: date | None
     more: int
+    short: bool  # too many may be lost, and pressing more now comes too late
 
     @property
     def ticks(self) -> tuple[bool, ...]:
@@ -56,8 +57,10 @@ def _sure(said: Mapping[str, Any]) -> Sure:
     n = round(TEN * on)
     text = _("ready on its day nearly always") if on > 0.95 else _("ready on its day hardly ever") if on < 0.05 else _(
         "ready on its day %(n)s times in 10") % {"n": n}  # fmt: skip
-    day = date.fromisoformat(said["day"]) if said["day"] and on < SURE else None
-    return Sure(n, text, day, int(said["more"]) if on < SURE and said["enough"] < SURE else 0)
+    unsure = n < TEN * SURE
+    short = unsure and said["enough"] < SURE
+    day = date.fromisoformat(said["day"]) if said["day"] and unsure else None
+    return Sure(n, text, day, int(said["more"]) if short else 0, short and not said["more"])
 
 
 def sure_lines(live: Live, names: Names) -> tuple[SureLine, ...]:

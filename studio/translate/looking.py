@@ -22,6 +22,7 @@ from studio.translate.orders import OrderMaker
 from studio.translate.question import first_day
 from studio.translate.rows import Rows
 from studio.translate.scenario import scenario_at
+from studio.translate.tuning import TO_FINISH
 
 if TYPE_CHECKING:
     from planner.relief import Relief
@@ -69,12 +70,18 @@ def _share(percent: int) -> float:
     return min(percent, 99) / 100
 
 
-def sure_json(look: Look, rows: Iterable[Sureness]) -> dict[str, Any]:
-    """By order line: the share of runs on its day, the day that is sure nine times in ten, pieces more to start."""
+def sure_json(look: Look, rows: Iterable[Sureness], now: dt.datetime) -> dict[str, Any]:
+    """By order line: the share of runs on its day, the day that is sure nine times in ten, pieces more to start.
+
+    More are to be started only where what is pressed ``now`` can still be ready on the day.
+    """
+    last = look.orders.clock.minute(now) + TO_FINISH.none
+    due = {o.id: o.due for o in look.scenario.orders}
     return {
         r.order: {
             "on": round(r.on_date, 3), "day": None if r.sure_by is None else look.day(r.sure_by).isoformat(),
-            "slack": r.slack, "enough": round(r.enough, 3), "more": r.more, "runs": r.runs,
+            "slack": r.slack, "enough": round(r.enough, 3), "more": r.more if due[r.order] >= last else 0,
+            "runs": r.runs,
         }
         for r in rows
     }  # fmt: skip

@@ -54,6 +54,7 @@ def test_pieces_to_be_sure_are_reckoned_from_the_firsts_wanted_and_the_forms_own
     line = live.scenario.orders[0]
     losses = spread_of(Rows(shop.studio)).of_form(shop.ids["form"])
     wanted = starts_needed(10, losses.survival, 0.9)
+    assert wanted > line.qty
     assert row(live).sure[line.id]["more"] == max(0, wanted - line.qty)
 
 
@@ -129,4 +130,21 @@ def test_how_sure_is_said_in_tenths(shop: Shop, live: Live) -> None:
     assert sure["x"].text == "ready on its day 6 times in 10"
     assert (sum(sure["x"].ticks), sure["x"].more, sure["x"].day) == (6, 2, dt.date(2027, 4, 2))
     assert (sure["y"].text, sure["y"].more, sure["y"].day) == ("ready on its day nearly always", 0, None)
+    assert sure["x"].short is False
+    plan.sure = {"x": {**said, "more": 0}, "y": {**said, "on": 0.88}}
+    late = sure_of(plan)
+    assert late["x"].short  # nothing pressed now is ready in time
+    assert (late["y"].more, late["y"].day) == (0, None)  # nine in ten as it is said
     assert sure["z"].text == "ready on its day hardly ever"
+
+
+def test_nothing_is_to_be_pressed_that_comes_too_late(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bowls bisqued, one to spare, for twenty in six days: too few may come through, but clay takes longer."""
+    monkeypatch.setattr(module, "HELP_SECONDS", 1)
+    shop.do("opening_ware", form=shop.ids["form"], count=21, stage="bisqued")
+    shop.do("order_cancel", order=shop.ids["order"], version=1)
+    line = shop.order(qty=20, days=6)
+    live = shop.plan()
+    assert look(shop)
+    said = row(live).sure[line]
+    assert said["enough"] < 0.9 and said["more"] == 0
