@@ -15,6 +15,7 @@ from dataclasses import replace
 
 from planner.bound import lower_bound
 from planner.costs import finished_at
+from planner.dispatch import first_plan
 from planner.facts import Facts
 from planner.faults import Fault, Refused
 from planner.plan import Plan, Reason
@@ -34,7 +35,8 @@ from planner.solve import solve
 DAY = 1440
 MOST_DAYS = 70  # from now; no date later than this is looked for
 REFERENCE_PART, BASE_PART = 0.3, 0.5  # of the time: for a plan of reference if there is none, and until the options
-LEAST_FOR_FIRST = 2.0  # seconds that looking for a first date may take, whatever was asked for
+LEAST_FOR_FIRST = 1.5  # seconds that looking for a first date may take, whatever was asked for
+LAST_WORDS = 0.15  # seconds kept for the last try and for writing the answer down
 REPORT = 0.3  # seconds between reports
 ROUND = 6  # tries that each easing gets in a round
 
@@ -73,15 +75,15 @@ def promise(
 class _Clock:
     def __init__(self, seconds: float, should_stop: ShouldStop | None) -> None:
         self.begun = time.monotonic()
-        self.total = seconds
+        self.total = max(0.9 * seconds, seconds - LAST_WORDS)
         self._stop = should_stop
 
     def spent(self) -> float:
         return time.monotonic() - self.begun
 
-    def over_for_first(self) -> bool:
-        """Whether even a first date has taken too long; a short time is stretched for it."""
-        return (self._stop is not None and self._stop()) or self.spent() > max(self.total, LEAST_FOR_FIRST)
+    def over_for_first(self, begun: float) -> bool:
+        """Whether a first date, looked for since ``begun``, has taken too long; a short time is stretched for it."""
+        return (self._stop is not None and self._stop()) or self.spent() > max(self.total, begun + LEAST_FOR_FIRST)
 
     def left(self, part: float = 1.0) -> float:
         """Seconds left until ``part`` of the time has gone; 0 once somebody wished to stop."""
@@ -125,10 +127,20 @@ class _Asked:
     # the plan of reference
 
     def _solved(self, workers: int) -> Plan | None:
+        self._provisional()
         seconds = self._clock.left(REFERENCE_PART)
         plan = solve(self._scenario, seconds=seconds if seconds > 0.5 else 0, workers=workers, seed=self._seed)
         self._notes.append("there was no valid plan to measure by, so one was made first")
         return plan if plan.status in ("optimal", "feasible") else None
+
+    def _provisional(self) -> None:
+        """A date by a quick plan of reference, to be looked at while a good one is made."""
+        quick = first_plan(self._scenario) if self._on_progress is not None else None
+        if quick is not None:
+            self._notes.append("measured by a quick plan, until there is a better one")
+            self._first_date(Ground(self._scenario, quick, 0))
+            self._report(always=True)
+            self._notes.clear()
 
     def _no_plan(self, workers: int) -> Promise:
         plan = solve(self._scenario, seconds=self._clock.left(), workers=workers, seed=self._seed)
@@ -158,6 +170,7 @@ class _Asked:
 
     def _first_date(self, ground: Ground) -> None:
         """Put the order into what is free, with more days if it takes them."""
+        begun = self._clock.spent()
         while True:
             self._ground = ground
             soon = max(0, soonest_from_clay(ground.scenario, self._order))
@@ -166,7 +179,7 @@ class _Asked:
             self._base = Search(ground.scenario, order, standing, ground.reference, self._seed)
             self._base.run(FIRSTS)
             more = min(STEP, self._most_days - ground.scenario.horizon // DAY)
-            if self._base.best is not None or more <= 0 or self._clock.over_for_first():
+            if self._base.best is not None or more <= 0 or self._clock.over_for_first(begun):
                 return
             longer = stretched(ground, more, self._seed)
             if longer is None:

@@ -40,7 +40,7 @@ def planned(s: Scenario) -> Plan:
 # chains
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(8))
 def test_a_chain_covers_every_minute_from_now_to_the_box_once(seed: int) -> None:
     s = lifelike(seed, ("tiny", "small")[seed % 2])
     plan = planned(s)
@@ -82,7 +82,7 @@ def test_a_kiln_with_another_load_in_it_is_named_with_that_load() -> None:
     assert "for kiln a, which holds" in chain_text(facts, s.orders[0])
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_every_late_order_has_its_chain_in_words(seed: int) -> None:
     s = lifelike(seed, "small", load=1.3)
     plan = planned(s)
@@ -112,7 +112,7 @@ def tight(**more: Any) -> Scenario:
 
 def test_the_mould_that_binds_is_worth_most_and_boards_nothing() -> None:
     s = tight()
-    rows = relief(s, planned(s), seconds=2)
+    rows = relief(s, planned(s), seconds=1.5)
     assert rows[0].code == "mould" and rows[0].things == {"form": "bowl"} and rows[0].cost > 0
     assert rows[0].piece_minutes > 0 and rows[0].piece_days == rows[0].piece_minutes / DAY
     assert {r.cost for r in rows if r.code == "boards"} == {0}
@@ -125,7 +125,7 @@ def test_relief_is_measured_on_valid_plans_with_equal_effort(seed: int) -> None:
     s = lifelike(20 + seed, "tiny", load=1.2)
     plan = planned(s)
     seen: list[tuple[Relief, ...]] = []
-    rows = relief(s, plan, seconds=1.5, on_progress=seen.append)
+    rows = relief(s, plan, seconds=1, on_progress=seen.append)
     assert seen and rows and len({r.tries for r in seen[-1]}) == 1
     free = replace(s, weights=replace(s.weights, move=0, pin=0))
     for r in rows:
@@ -207,7 +207,7 @@ def test_the_exact_model_gives_a_minimal_set() -> None:
     assert conflict(lifted(s, [found[0]])) == () == conflict(lifted(s, [found[1]]))
 
 
-@pytest.mark.parametrize("seed", [s for s in range(60) if core(s)[1] is None][:4])
+@pytest.mark.parametrize("seed", [s for s in range(60) if core(s)[1] is None][:3])
 def test_what_brute_force_finds_impossible_has_a_minimal_set(seed: int) -> None:
     """Each fact lifted alone makes the studio possible again; all others lifted, it stays impossible."""
     s = core(seed)[0]
