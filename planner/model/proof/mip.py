@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import TypeAlias
 
 from ortools.math_opt.python import mathopt
 
@@ -15,8 +16,8 @@ POLL = 0.05  # seconds between looks at the wish to stop
 
 ENGINES = {"scip": mathopt.SolverType.GSCIP, "highs": mathopt.SolverType.HIGHS}
 
-Var = mathopt.Variable
-Term = tuple[float, Var]
+Var: TypeAlias = mathopt.Variable
+Term: TypeAlias = tuple[float, Var]
 
 
 @dataclass(frozen=True)
