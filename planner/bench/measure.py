@@ -6,7 +6,6 @@ import time
 from dataclasses import dataclass, field, replace
 
 from planner.bench.events import EVENTS, after, moved
-from planner.bench.hand import hand_plan
 from planner.bench.machine import peaks
 from planner.bench.saved import Saved
 from planner.bench.season import season
@@ -14,6 +13,7 @@ from planner.checks import check
 from planner.costs import reckon
 from planner.dispatch import first_plan
 from planner.dispatch.adopt import adopt, renamed
+from planner.dispatch.hand import hand_plan
 from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.solve import Progress, solve

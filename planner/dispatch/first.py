@@ -1,4 +1,4 @@
-"""The first plan: a handful of habits tried, then small changes to the best of them, the cheapest plan kept."""
+"""The first plan: a handful of habits tried, small changes to the best of them, the hand rule; the cheapest kept."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ import random
 from dataclasses import replace
 
 from planner.costs import with_costs
+from planner.dispatch.facts import DAY
 from planner.dispatch.habits import Habits
+from planner.dispatch.hand import hand_plan
 from planner.dispatch.run import dispatch
 from planner.dispatch.vary import mutated
 from planner.plan import Plan
@@ -32,6 +34,7 @@ TRIED = (
            batch_max=25, pour=True, jobs_late=False, pour_late=True),
 )  # fmt: skip
 MOST_TRIES, LEAST_TRIES, EFFORT = 90, 4, 750
+WAITS = (0, 1, 3)  # days that a kiln waits for more where plans are made by the hand rule
 
 
 def first_plan(scenario: Scenario) -> Plan | None:
@@ -53,7 +56,8 @@ def first_plan(scenario: Scenario) -> Plan | None:
         plan = with_costs(scenario, plan)
         if best is None or price(plan) < price(best):
             best, best_habits = plan, habits
-    return best
+    by_hand = [plan for days in WAITS if (plan := hand_plan(scenario, days * DAY)) is not None]
+    return min([*([best] if best else []), *by_hand], key=price, default=None)
 
 
 def first_habits(scenario: Scenario) -> list[Habits]:
@@ -72,11 +76,12 @@ def keeping_habits(scenario: Scenario) -> list[Habits]:
 
 
 def tries(scenario: Scenario) -> int:
-    """How many plans to make: about a quarter of a second's worth on an ordinary machine, a few at least."""
-    return max(LEAST_TRIES, min(MOST_TRIES, int(0.25 / effort(scenario))))
+    """How many plans to make: a quarter to half a second's worth on an ordinary machine, a few at least."""
+    each = effort(scenario)
+    return max(LEAST_TRIES, min(MOST_TRIES, int(min(0.55, max(0.25, 24 * each)) / each)))
 
 
 def effort(scenario: Scenario) -> float:
     """About the seconds that one plan takes on an ordinary machine: reckoned, so that it is the same on all."""
-    size = 4 + len(scenario.orders) * scenario.horizon / 20160 + len(scenario.wip) / 4
+    size = 4 + len(scenario.orders) * (scenario.horizon / 20160) ** 0.3 + len(scenario.wip) / 4
     return size / (4 * EFFORT)

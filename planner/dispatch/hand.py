@@ -32,8 +32,11 @@ LATER = 90  # minutes until the next look where a batch could not come out in ho
 LOOKS = 3  # at most so many, a batch
 
 
-def hand_plan(scenario: Scenario) -> Plan | None:
-    """The hand rule's plan with its costs; None where what must be done found no place."""
+def hand_plan(scenario: Scenario, wait: int = 0) -> Plan | None:
+    """The hand rule's plan with its costs; None where what must be done found no place.
+
+    ``wait``: minutes after the day within which ware that is under way still keeps a kiln from being fired.
+    """
     facts = facts_of(scenario)
     shop = place_core(facts, BY_HAND)
     if shop is None:
@@ -42,9 +45,9 @@ def hand_plan(scenario: Scenario) -> Plan | None:
     for start, end in days(facts):
         _finish(shop, start, end)
         _press(shop, pull, start, end)
-        _fire(shop, pull, start, end)
+        _fire(shop, pull, start, end, wait)
         _glaze(shop, pull, start, end)
-        _fire(shop, pull, start, end)
+        _fire(shop, pull, start, end, wait)
         _finish(shop, start, end)
     plan = plan_of(shop)
     if scenario.previous is not None:
@@ -87,9 +90,13 @@ def _press(shop: Shop, pull: Pull, start: int, end: int) -> None:
         for form in range(len(shop.facts.forms))
         for order, count in pull.line_after(shop, form, max(0, shop.under_way[form]))
     ]
+    over: set[int] = set()  # forms of which no more can be pressed on this day
     for _, _, form, count in sorted(lacking):
-        while count > 0 and (pressed := _press_batch(shop, pull, form, count, start, end)):
+        while count > 0 and form not in over:
+            pressed = _press_batch(shop, pull, form, count, start, end)
             count -= pressed
+            if not pressed:
+                over.add(form)
 
 
 def _press_batch(shop: Shop, pull: Pull, form: int, want: int, start: int, end: int) -> int:
@@ -115,19 +122,19 @@ def _press_batch(shop: Shop, pull: Pull, form: int, want: int, start: int, end: 
 # firing
 
 
-def _fire(shop: Shop, pull: Pull, start: int, end: int) -> None:
+def _fire(shop: Shop, pull: Pull, start: int, end: int, wait: int) -> None:
     """Fire every kiln that is free on the day and full, or that nothing more can join."""
     waiting = set(range(len(shop.kiln_free)))
     while waiting:
         kiln = min(waiting, key=lambda k: (shop.kiln_free[k], k))
-        load = None if shop.kiln_free[kiln] >= end else _load(shop, pull, kiln, start, end)
+        load = None if shop.kiln_free[kiln] >= end else _load(shop, pull, kiln, start, end, wait)
         if load is None:
             waiting.discard(kiln)
         else:
             book_load(shop, load)
 
 
-def _load(shop: Shop, pull: Pull, kiln: int, start: int, end: int) -> Load | None:
+def _load(shop: Shop, pull: Pull, kiln: int, start: int, end: int, wait: int) -> Load | None:
     """The load that may be fired first on the day; of several, the one with the earliest order."""
     loads = []
     for program in shop.facts.kilns[kiln].programs:
@@ -135,7 +142,7 @@ def _load(shop: Shop, pull: Pull, kiln: int, start: int, end: int) -> Load | Non
             times = firing_times(shop, kiln, program, moment, False)
             if times is None or times.load[0] >= end:
                 break
-            load = _packed(shop, pull, kiln, program, times, end)
+            load = _packed(shop, pull, kiln, program, times, end, wait)
             if load is not None:
                 loads.append((times.load[0], load.score, load))
                 break
@@ -148,7 +155,7 @@ def _moments(shop: Shop, program: Program, free: int, end: int) -> list[int]:
     return sorted({free, *(g.ready for g in line if g.left and free < g.ready < end)})
 
 
-def _packed(shop: Shop, pull: Pull, kiln: int, program: Program, times: Times, end: int) -> Load | None:
+def _packed(shop: Shop, pull: Pull, kiln: int, program: Program, times: Times, end: int, wait: int) -> Load | None:
     """The load by due date if it is to be fired: pieces had to be left out, or none that is under way can join."""
     facts = shop.facts
     rule = facts.rules[kiln][program.stage]
@@ -166,7 +173,7 @@ def _packed(shop: Shop, pull: Pull, kiln: int, program: Program, times: Times, e
             pieces.append((ware, n))
     if not pieces:
         return None
-    if not full and any(rule.unit[f] and stack.room(f, 1) for f in _coming(shop, program, times.load[0], end)):
+    if not full and any(rule.unit[f] and stack.room(f, 1) for f in _coming(shop, program, times.load[0], end + wait)):
         full = firing_times(shop, kiln, program, end, False) is None  # now or never
         if not full:
             return None
