@@ -72,8 +72,9 @@ def settle_cast(shop: Shop, cast: Cast, start: int, end: int) -> None:
 def pour_optional(shop: Shop, extra: bool) -> None:
     """Pour the optional casts whose form is short of moulds for what is owed, early enough to be of use."""
     facts = shop.facts
+    kept = {c.id for c in shop.casts}  # a plan laid in again may pour it already
     for cast in facts.scenario.casts:
-        if cast.required or cast.poured is not None:
+        if cast.required or cast.poured is not None or cast.id in kept:
             continue
         f = facts.form_at[cast.form]
         owed = sum(shop.to_glaze[o] for o in facts.form_orders[f]) - shop.under_way[f]
