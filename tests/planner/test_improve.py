@@ -12,22 +12,23 @@ import pytest
 from planner import jsonio
 from planner.bound import lower_bound
 from planner.checks import check
-from planner.clocks import WallClock
+from planner.clocks import WallClock, WorkClock
 from planner.costs import with_costs
 from planner.dispatch import Habits, dispatch, first_plan
-from planner.improve import Finds
+from planner.improve import Finds, improve
 from planner.model.polish.build import build
 from planner.model.polish.freed import Freed
 from planner.model.polish.loop import polish, step
 from planner.model.polish.neighbourhoods import WAYS, Picker
 from planner.model.running import run
-from planner.plan import Plan
+from planner.plan import Part, Plan
 from planner.resequence import resequence
 from planner.scenario import Scenario
 from planner.search import search
 from planner.values import Span
 from tests.planner import builders as b
 from tests.planner.generator import lifelike, strange
+from tests.planner.published import flow_shop
 
 EXAMPLES = ("tiny", "small", "small-repair", "spoiled", "busy", "medium")
 
@@ -56,6 +57,25 @@ def test_a_sub_model_holds_the_plan_at_its_cost(examples: Path, name: str, way: 
             assert _cost_in_model(scenario, plan, freed) == plan.cost
             held += 1
     assert held > 0
+
+
+def test_a_lot_may_name_a_source_twice() -> None:
+    """The kiln holds the same bowl as two wares; a lot that takes of both names ``now:a`` twice."""
+    scenario = b.scenario(
+        forms=(b.form(),),
+        orders=(b.order("o1", qty=5),),
+        kilns=(b.kiln(programs=[b.program("glost")], free_at=None),),
+        wip=(b.in_kiln("w1", count=3, fired_stage="bisque"), b.in_kiln("w2", count=2, fired_stage="bisque")),
+        weights=b.weights(late=1),
+    )
+    plan = first_plan(scenario)
+    assert plan is not None
+    (lot,) = plan.lots
+    twice = replace(lot, sources=(Part("now:a", 3), Part("now:a", 2)))
+    plan = with_costs(scenario, replace(plan, lots=(twice,)))
+    assert check(scenario, plan) == []
+    freed = Freed(Span(0, scenario.horizon), lots=frozenset({lot.id}), contents=True)
+    assert _cost_in_model(scenario, plan, freed) == plan.cost
 
 
 @pytest.mark.parametrize("seed", range(16))
@@ -191,6 +211,28 @@ def test_resequencing_finds_the_best_line_of_seven(seed: int) -> None:
     resequence(scenario, plan, _clock(1.5), seed, finds.offer)
     assert finds.best.cost == _late(times, weight, due)
     assert check(scenario, finds.best) == []
+
+
+def _improved(scenario: Scenario, units: float) -> Plan:
+    """What a child makes of the first plan."""
+    plan = first_plan(scenario)
+    assert plan is not None
+    sent = [plan]
+    improve(
+        scenario, plan, WorkClock(units), seed=0, number=0, found=sent.append, phase=lambda _: None, news=lambda: None
+    )
+    return sent[-1]
+
+
+def test_ware_that_the_dispatcher_gives_up_is_saved_where_it_can_be() -> None:
+    """Johnson's flow shop of five (1954) takes 47 minutes in the best order: then nothing need be given up.
+
+    With one minute less one batch has to go, and one alone.
+    """
+    turn, join = [4, 4, 30, 6, 2], [5, 1, 4, 30, 3]
+    for horizon, lost in ((47, 0), (46, 1)):
+        plan = _improved(flow_shop(turn, join, horizon), 1)
+        assert len(plan.spoiled) == plan.costs["spoil"] == lost
 
 
 def test_finds_sends_only_valid_plans() -> None:

@@ -9,12 +9,15 @@ from functools import cache
 import pytest
 
 from planner.checks import check
-from planner.costs import moved
-from planner.dispatch import first_plan
+from planner.costs import moved, with_costs
+from planner.dispatch import dispatch, first_plan
+from planner.dispatch.first import TRIED
 from planner.jsonio import read_plan, read_scenario
 from planner.plan import Plan
+from planner.promised import Promised
 from planner.repair import repair, repairs
 from planner.scenario import Scenario
+from planner.solve import solve
 from tests.planner import builders as b
 from tests.planner import generator
 from tests.planner.conftest import EXAMPLES
@@ -173,6 +176,55 @@ def test_what_is_carried_over_keeps_its_name() -> None:
     new = kept_whole(scenario)
     for mine, theirs in ((new.batches, plan.batches), (new.firings, plan.firings), (new.lots, plan.lots)):
         assert {x.id for x in theirs} <= {x.id for x in mine}
+
+
+def _two_for_one_person() -> Scenario:
+    """Two orders of one fired pot each, 50 minutes of sorting each; both were in time until the person came late.
+
+    Now only one can be. Finishing "dear" first costs less, "cheap" was promised alone.
+    """
+    scenario = b.scenario(
+        forms=(b.form(finish=b.work(50)),),
+        orders=(b.order("cheap", due=60, weight=1), b.order("dear", due=60, weight=9)),
+        wip=(b.fired("w1", order="cheap"), b.fired("w2", order="dear")),
+        weights=b.weights(late=1, tardy=10),
+    )
+    before = first_plan(replace(scenario, orders=scenario.orders[:1], wip=scenario.wip[:1]))
+    assert before is not None
+    return replace(scenario, previous=before)
+
+
+def test_a_date_that_was_held_is_held_though_breaking_it_were_cheaper() -> None:
+    scenario = _two_for_one_person()
+    assert Promised(scenario).orders == {"cheap"}
+    plan = first_plan(scenario)
+    assert plan is not None
+    assert {o.id: o.late_min > 0 for o in plan.orders} == {"cheap": False, "dear": True}
+    free = first_plan(replace(scenario, previous=None))
+    assert free is not None
+    assert free.cost < plan.cost
+    solved = solve(scenario, seconds=2.1, deterministic=True)
+    assert {o.id: o.late_min > 0 for o in solved.orders} == {"cheap": False, "dear": True}
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_the_repair_keeps_in_time_stays_in_time(seed: int) -> None:
+    scenario = planned(seed, "tiny")
+    disturbed = generator.disturbed(scenario, seed, 2)
+    mended, promised = repair(disturbed), Promised(disturbed)
+    assert mended is not None
+    plan = solve(disturbed, seconds=0.7, deterministic=True, seed=seed)
+    assert promised.broken(plan) <= promised.broken(mended)
+
+
+@pytest.mark.parametrize("seed", [2, 5, 11])
+def test_a_repair_is_no_dearer_than_planning_afresh(seed: int) -> None:
+    """Against what the dispatcher makes afresh by any of its best habits, moves counted."""
+    scenario = generator.disturbed(planned(seed, "small"), seed, 1)
+    promised = Promised(scenario)
+    mended = solve(scenario, seconds=0.7, deterministic=True, seed=seed)
+    afresh = [with_costs(scenario, p) for habits in TRIED if (p := dispatch(scenario, habits)) is not None]
+    assert promised.price(mended) <= min(map(promised.price, afresh))
 
 
 def test_a_kiln_that_is_out_for_days_moves_its_firings() -> None:

@@ -6,7 +6,7 @@ is taken than is there (R12).
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from planner.model.polish.batches import BatchVar
@@ -152,9 +152,11 @@ class Flows:
         size = sub.sized(fixed + sub.minutes(work, count, most), fixed + work.minutes(most))
         at = sub.free(task_id, "glaze", size, fixed + work.minutes(1), present=here)
         sources: list[tuple[str, Number]] = []
-        had = dict(now)
+        had: Counter[str] = Counter()
+        for source, n in now:  # a lot may name a source twice, as of a kiln that holds one form as two wares
+            had[source] += n
         for source in self._bisque_sources(form.id, set(had)):
-            n = sub.whole(0, most, f"{source}>{name}", had.get(source, 0))
+            n = sub.whole(0, most, f"{source}>{name}", had[source])
             used = sub.flag(f"{source}>{name}.used", source in had)
             m.add(n >= 1).only_enforce_if(used)
             m.add(n == 0).only_enforce_if(~used)

@@ -26,7 +26,7 @@ SLICE = 1.2  # seconds for one neighbourhood
 LEAST_WORK = 0.01  # units that any try counts
 EACH = 4e-5  # seconds that building and presolve take for each constraint, about: for clocks that count work
 LEAST_SCALE, MOST_SCALE = 0.5, 4.0
-RIVAL_PART = 0.3  # of the tries go to the rival
+FAR_OFF = 5.0  # a rival dearer by one part in so many is given up
 RESEQUENCE = "resequence"  # the way that needs no model
 
 
@@ -79,10 +79,11 @@ def polish(
     chance = random.Random(seed)
     again = (BACK,) if scenario.previous is not None else ()
     ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE)]
+    sides = (Way("best"), Way("rival"))
     while clock.left() > 0.1:
         finds.heard(news())
         way = chance.choices(ways, [0.15 + w.worth for w in ways])[0]
-        aside = rival is not None and chance.random() < RIVAL_PART
+        aside = rival is not None and chance.random() < _share_of(rival, finds, *sides)
         plan, begun = (rival if aside and rival else finds.best), clock.now()
         clock.spend(LEAST_WORK)
         if way.name == RESEQUENCE:
@@ -97,8 +98,16 @@ def polish(
             taken = finds.offer(better)
             if aside:
                 rival = best if taken else better
-        way.learn(gain, clock.now() - begun, plan.cost)
+        for learner in (way, sides[aside]):
+            learner.learn(gain, clock.now() - begun, plan.cost)
     return ways
+
+
+def _share_of(rival: Plan, finds: Finds, best: Way, other: Way) -> float:
+    """The part of the tries that goes to ``rival``: by what each side has gained of late, less the further it is off."""
+    off = FAR_OFF * (finds.price(rival) / max(1, finds.price(finds.best)) - 1)
+    weight = (0.15 + other.worth) * min(1.0, max(0.0, 1.0 - off))
+    return weight / (0.15 + best.worth + weight)
 
 
 def _resequenced(scenario: Scenario, plan: Plan, finds: Finds, clock: Clock, seed: int) -> Plan | None:
