@@ -104,7 +104,7 @@ def polish(
 
 
 def _share_of(rival: Plan, finds: Finds, best: Way, other: Way) -> float:
-    """The part of the tries that goes to ``rival``: by what each side has gained of late, less the further it is off."""
+    """The part of the tries for ``rival``: by what each side has gained of late, less the further it is off."""
     off = FAR_OFF * (finds.price(rival) / max(1, finds.price(finds.best)) - 1)
     weight = (0.15 + other.worth) * min(1.0, max(0.0, 1.0 - off))
     return weight / (0.15 + best.worth + weight)
