@@ -15,7 +15,7 @@ from planner.clocks import Clock
 from planner.core_placement import CorePlacement
 from planner.costs import reckon
 from planner.dispatch import Habits, dispatch
-from planner.dispatch.first import effort, first_habits
+from planner.dispatch.first import TRIED, effort, keeping_habits
 from planner.dispatch.vary import CHOICES, mutated
 from planner.plan import Plan
 from planner.promised import Promised
@@ -52,30 +52,37 @@ def search(
     must-do work where it says.
     """
     seconds = clock.left()
-    run = _Run(scenario, random.Random(seed), seconds, core)
-    tries, last, units, price = 0, seconds, QUICKER * effort(scenario), run.promised.price
+    chance = random.Random(seed)
+    lines = [list(TRIED)] if scenario.previous is None else [keeping_habits(scenario), list(TRIED)]
+    runs = [_Run(scenario, chance, seconds, core, habits) for habits in lines]  # take turns: neither starves the other
+    tries, last, units, price = 0, seconds, QUICKER * effort(scenario), runs[0].promised.price
     while (left := clock.left()) > 0 and last - left <= enough * seconds:
-        plan = run.attempt(left)
+        plan = runs[tries % len(runs)].attempt(left)
         clock.spend(units)
         tries += 1
         if plan is not None and price(plan) < price(best):
             best, last = plan, left
             found(best)
-    return Searched(best, tries, run.best[False], run.best[True])
+    return Searched(best, tries, runs[-1].best, runs[0].best if len(runs) > 1 else None)
 
 
 class _Run:
     """Where the search stands."""
 
     def __init__(
-        self, scenario: Scenario, chance: random.Random, seconds: float, core: CorePlacement | None
+        self,
+        scenario: Scenario,
+        chance: random.Random,
+        seconds: float,
+        core: CorePlacement | None,
+        first: list[Habits],
     ) -> None:
         self._scenario, self._chance, self._seconds = scenario, chance, max(seconds, 0.001)
         self._core = core
         self.promised = Promised(scenario)
-        self._elite: dict[bool, list[tuple[int, Habits]]] = {False: [], True: []}  # by whether they keep
-        self.best: dict[bool, Plan | None] = {False: None, True: None}
-        self._first = first_habits(scenario)
+        self._elite: list[tuple[int, Habits]] = []
+        self.best: Plan | None = None
+        self._first, self._starts = first[:], first
         self._habits, self._since = self._first[0], 0
         self._cost: int | None = None  # None: the habits have not been tried
         self._top: int | None = None
@@ -89,10 +96,9 @@ class _Run:
             return None
         reckoned = reckon(self._scenario, plan)
         plan = replace(plan, cost=reckoned.cost, costs=reckoned.costs, orders=reckoned.orders)
-        kind, price = habits.keep > 0, self.promised.price
-        now = self.best[kind]
-        if now is None or price(plan) < price(now):
-            self.best[kind] = plan
+        price = self.promised.price
+        if self.best is None or price(plan) < price(self.best):
+            self.best = plan
         broken = self.promised.broken(plan) * BROKEN_TARDY * self._scenario.weights.tardy
         self._judge(habits, plan.cost + broken, THRESHOLD * left / self._seconds)
         return plan
@@ -116,18 +122,14 @@ class _Run:
     def _fresh(self) -> None:
         """Start again: from one of the best habits, or from new ones."""
         chance = self._chance
-        lines = [line for line in self._elite.values() if line]
-        if lines and chance.random() < 0.75:
-            self._cost, self._habits = chance.choice(chance.choice(lines))
+        if self._elite and chance.random() < 0.75:
+            self._cost, self._habits = chance.choice(self._elite)
         else:
-            start = chance.choice(first_habits(self._scenario))
+            start = chance.choice(self._starts)
             self._habits = replace(start, **{n: chance.choice(CHOICES[n]) for n in chance.sample(list(CHOICES), 6)})
             self._cost = None
         self._top, self._since = self._cost, 0
 
     def _remember(self, cost: int, habits: Habits) -> None:
-        line = self._elite[habits.keep > 0]
-        if all(c != cost for c, _ in line):
-            line.append((cost, habits))
-            line.sort(key=lambda e: e[0])
-            del line[5:]
+        if all(c != cost for c, _ in self._elite):
+            self._elite = sorted([*self._elite, (cost, habits)], key=lambda e: e[0])[:5]
