@@ -82,9 +82,12 @@ def finished_at(facts: Facts) -> Iterator[tuple[Order, Times]]:
        pieces that are not fired, and pieces of which nothing exists yet.
     """
     scenario, stock = facts.scenario, Stock(facts)
+    ends: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for finish, task in _real_finishes(facts):
+        ends[finish.order].append((task.end, finish.count))
     after = {stage: scenario.horizon + getattr(scenario.to_finish, stage) for stage in STAGES}
     for order in sorted(scenario.orders, key=lambda o: o.due):  # a stable sort keeps the list's order
-        finished = tuple(_first_pieces(facts, order))
+        finished = tuple(_first_pieces(order.qty, ends[order.id]))
         owed = order.qty - sum(n for _, n in finished)
         reckoned = []
         for stage, pool, key in (
@@ -101,9 +104,8 @@ def finished_at(facts: Facts) -> Iterator[tuple[Order, Times]]:
         yield order, Times(finished, tuple((t, n) for t, n in reckoned if n > 0))
 
 
-def _first_pieces(facts: Facts, order: Order) -> Iterator[tuple[int, int]]:
-    ends = [(task.end, n.count) for n, task in _real_finishes(facts) if n.order == order.id]
-    owed = order.qty
+def _first_pieces(owed: int, ends: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+    """The first ``owed`` of the pieces that are finished at ``ends``."""
     for end, count in sorted(ends):
         if owed > 0:
             yield end, min(owed, count)
