@@ -89,7 +89,7 @@ class Child:
                 os.killpg(self.process.pid, signal.SIGKILL)
 
 
-def stop_all(children: Sequence[Child], grace_s: float = 2.0) -> None:
+def stop_all(children: Sequence[Child], grace_s: float = 1.5) -> None:
     """Ask all to stop, wait at most `grace_s` seconds for all together, then kill what is left."""
     for child in children:
         child.ask_to_stop()
