@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
-import multiprocessing
 import sys
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TypeVar
 
 from planner.bench import tables
+from planner.bench.alone import Failed, alone
 from planner.bench.machine import load, machine
 from planner.bench.measure import Asked, Grown, Measured, grow, measure
 from planner.bench.saved import Saved, saved
+from planner.faults import one_line
 from planner.files import must_be_writable, write
 
 GROWS = "medium-203"  # the studio whose season grows: two people, two kilns, two weeks from a midnight on
@@ -78,17 +77,14 @@ def _grower(folder: Path, chosen: list[Saved]) -> Saved:
 
 
 def _each(work: list[tuple[str, Callable[..., T], tuple[object, ...]]], failed: list[str]) -> list[T]:
-    """Each piece of work in a process of its own, so that memory is its own and a crash costs one result."""
+    """The results of the pieces of work; ``failed`` gets a line for each that gave none."""
     done: list[T] = []
     for n, (name, function, given) in enumerate(work):
         print(f"{name} ({n + 1} of {len(work)})", file=sys.stderr, flush=True)
-        with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as pool:
-            try:
-                done.append(pool.submit(function, *given).result())
-            except BrokenProcessPool:
-                failed.append(f"{name}: its process was ended")
-            except ValueError as e:
-                failed.append(f"{name}: {e}")
+        try:
+            done.append(alone(function, given))
+        except Failed as e:
+            failed.append(one_line(f"{name}: {e}"))
     return done
 
 

@@ -83,5 +83,5 @@ def tries(scenario: Scenario) -> int:
 
 def effort(scenario: Scenario) -> float:
     """About the seconds that one plan takes on an ordinary machine: reckoned, so that it is the same on all."""
-    size = 4 + len(scenario.orders) * (scenario.horizon / 20160) ** 0.3 + len(scenario.wip) / 4
+    size: float = 4 + len(scenario.orders) * (scenario.horizon / 20160) ** 0.3 + len(scenario.wip) / 4
     return size / (4 * EFFORT)

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import signal
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from planner.bench.alone import Failed, alone
 from planner.bench.events import EVENTS, after, moved
 from planner.bench.saved import saved
 from planner.bench.season import season
@@ -23,7 +28,7 @@ from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner import builders as b
 from tests.planner import generator
-from tests.planner.conftest import BENCH, Planner
+from tests.planner.conftest import BENCH, ROOT, Planner
 
 DAY = b.DAY
 SAVED = {x.name: x for x in saved(BENCH)}
@@ -220,3 +225,24 @@ def test_an_unreadable_scenario_is_told(planner: Planner, folder: Path) -> None:
     assert done.returncode in (1, 2)
     assert "tiny-bad" in done.stdout + done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_ctrl_c_ends_it_at_once(folder: Path) -> None:
+    """Nothing is left running, and nobody sees a traceback."""
+    command = [sys.executable, "-m", "planner", "bench", "--folder", str(folder), "--seconds", "30"]
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+    process = subprocess.Popen(command, cwd=ROOT, start_new_session=True, **pipes)  # type: ignore[call-overload]
+    assert process.stderr is not None
+    process.stderr.readline()  # it has begun to measure
+    os.killpg(process.pid, signal.SIGINT)
+    _, errors = process.communicate(timeout=10)
+    assert process.returncode == 130
+    assert "Traceback" not in errors
+
+
+def test_a_crash_costs_one_result() -> None:
+    with pytest.raises(Failed, match="ended with code 3"):
+        alone(os._exit, (3,))
+    with pytest.raises(Failed, match="ZeroDivisionError"):
+        alone(divmod, (1, 0))
+    assert alone(divmod, (7, 2)) == (3, 1)
