@@ -207,7 +207,7 @@ def test_a_date_that_was_held_is_held_though_breaking_it_were_cheaper() -> None:
     assert {o.id: o.late_min > 0 for o in solved.orders} == {"cheap": False, "dear": True}
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_what_the_repair_keeps_in_time_stays_in_time(seed: int) -> None:
     scenario = planned(seed, "tiny")
     disturbed = generator.disturbed(scenario, seed, 2)
@@ -217,7 +217,7 @@ def test_what_the_repair_keeps_in_time_stays_in_time(seed: int) -> None:
     assert promised.broken(plan) <= promised.broken(mended)
 
 
-@pytest.mark.parametrize("seed", [2, 5, 11])
+@pytest.mark.parametrize("seed", [2, 5])
 def test_a_repair_is_no_dearer_than_planning_afresh(seed: int) -> None:
     """Against what the dispatcher makes afresh by any of its best habits, moves counted."""
     scenario = generator.disturbed(planned(seed, "small"), seed, 1)
