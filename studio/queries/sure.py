@@ -54,9 +54,10 @@ def sure_of(row: models.Plan) -> dict[str, Sure]:
 
 def _sure(said: Mapping[str, Any]) -> Sure:
     on = float(said["on"])
-    n = round(TEN * on)
-    text = _("ready on its day nearly always") if on > 0.95 else _("ready on its day hardly ever") if on < 0.05 else _(
-        "ready on its day %(n)s times in 10") % {"n": n}  # fmt: skip
+    n = min(max(round(TEN * on), 1), TEN - 1) if 0.05 <= on <= 0.95 else round(TEN * on)
+    text = _("ready on its day nearly always") if on > 0.95 else _("ready on its day hardly ever") if on < 0.05 else (
+        ngettext("ready on its day %(n)s time in 10", "ready on its day %(n)s times in 10", n) % {"n": n}
+    )
     unsure = n < TEN * SURE
     short = unsure and said["enough"] < SURE
     day = date.fromisoformat(said["day"]) if said["day"] and unsure else None
