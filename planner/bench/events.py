@@ -14,13 +14,14 @@ Json = dict[str, Any]
 DAY = 1440
 
 
-def _without(spans: list[list[int]], a: int, b: int) -> list[list[int]]:
+def without(spans: list[list[int]], a: int, b: int) -> list[list[int]]:
     """``spans`` without the minutes from ``a`` to ``b``."""
     left = [[x, min(y, a)] for x, y in spans] + [[max(x, b), y] for x, y in spans]
     return sorted([x, y] for x, y in left if x < y)
 
 
-def _united(spans: list[list[int]]) -> list[list[int]]:
+def united(spans: list[list[int]]) -> list[list[int]]:
+    """``spans`` sorted, those that touch or overlap as one."""
     made: list[list[int]] = []
     for a, b in sorted(spans):
         if made and a <= made[-1][1]:
@@ -44,7 +45,7 @@ def two_moulds_gone(s: Json) -> None:
 def kiln_out(s: Json) -> None:
     """The first kiln is out for two days from now."""
     for k in s["kilns"][:1]:
-        k["closed"] = _united([*k["closed"], [0, 2 * DAY]])
+        k["closed"] = united([*k["closed"], [0, 2 * DAY]])
 
 
 def person_away(s: Json) -> None:
@@ -53,7 +54,7 @@ def person_away(s: Json) -> None:
         begins = next((a for a, _ in p["hours"] if a >= DAY // 2), None)
         if begins is not None:
             a = begins - 2 * 60
-            p["hours"], p["extra"] = _without(p["hours"], a, a + 20 * 60), _without(p["extra"], a, a + 20 * 60)
+            p["hours"], p["extra"] = without(p["hours"], a, a + 20 * 60), without(p["extra"], a, a + 20 * 60)
 
 
 def order_added(s: Json) -> None:

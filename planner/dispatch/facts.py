@@ -93,7 +93,6 @@ class Facts:
             for span in x.closed:
                 gaps.cut(*span)
             self.station_gaps.append(gaps)
-        self.has_extra = any(p.extra for p in s.people)
 
     def _leads(self) -> None:
         """Shortest ways through the studio by form, in minutes: to dry, through a bisque, from bisqued to finished."""

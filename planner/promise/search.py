@@ -39,10 +39,6 @@ class Found:
     setbacks: tuple[Setback, ...]
     harm: int  # weighted minutes by which pieces are set back
 
-    @property
-    def harmless(self) -> bool:
-        return not self.setbacks
-
 
 class Search:
     """The search for one scenario. ``order`` is the one asked about; its ``due`` only says from when it counts."""

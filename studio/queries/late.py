@@ -8,7 +8,6 @@ from datetime import datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from planner.plan import Reason
 from studio.queries.cards import Names
 from studio.reasons import Named, why, why_late
 
@@ -73,13 +72,6 @@ def other_reasons(live: Live, names: Names) -> tuple[str, ...]:
     """What else the plan has to say: ware and moulds that it gives up."""
     named = naming(live, names)
     return tuple(why(r, when=live.when, named=named) for r in live.plan.reasons if "order" not in r.things)
-
-
-def worded(reasons: list[Reason], live: Live | None, names: Names) -> tuple[str, ...]:
-    """Reasons for which there is no plan, in sentences; without a plan's calendar as the planner put them."""
-    if live is None:
-        return tuple(r.text for r in reasons)
-    return tuple(why(r, when=live.when, named=naming(live, names)) for r in reasons)
 
 
 def naming(live: Live, names: Names) -> Named:

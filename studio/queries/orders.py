@@ -82,10 +82,6 @@ class LineView:
         return pot_mark(self.row.form.kind)
 
     @property
-    def is_sent(self) -> bool:
-        return self.sent >= self.row.qty
-
-    @property
     def is_made(self) -> bool:
         return self.sent + self.ready >= self.row.qty
 

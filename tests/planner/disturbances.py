@@ -4,26 +4,8 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from typing import Any
 
-Json = dict[str, Any]
-DAY = 1440
-
-
-def _cut(spans: list[list[int]], a: int, b: int) -> list[list[int]]:
-    """``spans`` without the minutes from ``a`` to ``b``."""
-    left = [[x, min(y, a)] for x, y in spans] + [[max(x, b), y] for x, y in spans]
-    return sorted([x, y] for x, y in left if x < y)
-
-
-def _joined(spans: list[list[int]]) -> list[list[int]]:
-    made: list[list[int]] = []
-    for a, b in sorted(spans):
-        if made and a <= made[-1][1]:
-            made[-1][1] = max(made[-1][1], b)
-        else:
-            made.append([a, b])
-    return made
+from planner.bench.events import DAY, Json, united, without
 
 
 def _some_day(r: random.Random, s: Json) -> tuple[int, int]:
@@ -56,17 +38,17 @@ def pots_lost(r: random.Random, s: Json) -> None:
 def person_ill(r: random.Random, s: Json) -> None:
     for p in s["people"][:1]:
         a, b = _some_day(r, s)
-        p["hours"], p["extra"] = _cut(p["hours"], a, b), _cut(p["extra"], a, b)
+        p["hours"], p["extra"] = without(p["hours"], a, b), without(p["extra"], a, b)
 
 
 def kiln_down(r: random.Random, s: Json) -> None:
     for k in s["kilns"][:1]:
-        k["closed"] = _joined([*k["closed"], list(_some_day(r, s))])
+        k["closed"] = united([*k["closed"], list(_some_day(r, s))])
 
 
 def station_down(r: random.Random, s: Json) -> None:
     for x in s["stations"][:1]:
-        x["closed"] = _joined([*x["closed"], list(_some_day(r, s))])
+        x["closed"] = united([*x["closed"], list(_some_day(r, s))])
 
 
 def damp_week(r: random.Random, s: Json) -> None:

@@ -48,12 +48,10 @@ class Way:
     scale: float = 1.0
     worth: float = 1.0  # gain a second, fading, against the others
     tried: int = 0
-    gained: int = 0
     failed: dict[str, int] = field(default_factory=dict)
 
     def learn(self, gain: int, seconds: float, cost: int) -> None:
         self.tried += 1
-        self.gained += gain
         part = 1000 * gain / max(1, cost) / max(0.05, seconds)  # thousandths of the cost a second
         self.worth = 0.9 * self.worth + 0.1 * min(part, 50.0)
 
