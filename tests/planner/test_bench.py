@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from planner.bench import studios
 from planner.bench.alone import Failed, alone
 from planner.bench.events import EVENTS, after, moved
 from planner.bench.saved import saved
@@ -27,7 +28,6 @@ from planner.jsonio import scenario_from_json
 from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner import builders as b
-from tests.planner import generator
 from tests.planner.conftest import BENCH, ROOT, Planner
 
 DAY = b.DAY
@@ -59,7 +59,7 @@ def test_hand_rule_on_odd_studios(start: int) -> None:
     """Whatever the format allows: a valid plan, or none where the dispatcher finds none either."""
     made = 0
     for seed in range(start, start + 20):
-        scenario = generator.strange(seed)
+        scenario = studios.strange(seed)
         plan = hand_plan(scenario)
         if plan is None:
             assert first_plan(scenario) is None, seed
@@ -73,9 +73,9 @@ def test_hand_rule_on_odd_studios(start: int) -> None:
 @pytest.mark.parametrize("load", [0.7, 1.0, 1.6])
 def test_hand_rule_on_lifelike_studios(size: str, load: float) -> None:
     for seed in (1, 2):
-        scenario = generator.lifelike(seed, size, load=load)
+        scenario = studios.lifelike(seed, size, load=load)
         sound(scenario, hand_plan(scenario))
-        worse = generator.disturbed(scenario, seed, 2)
+        worse = studios.disturbed(scenario, seed, 2)
         if (plan := hand_plan(worse)) is not None:
             sound(worse, plan)
 

@@ -12,6 +12,7 @@ from functools import cache
 
 import pytest
 
+from planner.bench.studios import disturbed, lifelike, strange
 from planner.bound import lower_bound
 from planner.checks import check
 from planner.costs import reckon
@@ -25,7 +26,6 @@ from planner.model.proof.relaxation import Level, Relaxation
 from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner.brute_problems import FAMILIES
-from tests.planner.generator import disturbed, lifelike, strange
 from tests.planner.test_examples import VALID, load, name_of
 
 CLOSE = Level(bridge=0, most=60, grain=15, reach=4, fine=True, relaxed=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from planner import jsonio
+from planner.bench.studios import strange
 from planner.checks import check
 from planner.clocks import WallClock
 from planner.core import CoreVerdict, bare_plan, must
@@ -19,7 +20,6 @@ from planner.plan import Batch, Plan
 from planner.scenario import InMould, Released, Scenario
 from planner.solve import solve
 from tests.planner import builders as b
-from tests.planner.generator import strange
 
 SEEDS = range(24)
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.bench import studios
 from planner.checks import check
 from planner.core import placement_of
 from planner.costs import with_costs
@@ -21,7 +22,6 @@ from planner.jsonio import read_scenario
 from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner import builders as b
-from tests.planner import generator
 from tests.planner.conftest import BENCH, EXAMPLES, ROOT
 
 STUDIOS = sorted(p for p in EXAMPLES.glob("*.json") if ".plan." not in p.name and p.name != "index.json")
@@ -60,27 +60,27 @@ def test_no_dearer_than_the_hand_rule(name: str, record_property: pytest.RecordP
 @pytest.mark.parametrize("size", ["tiny", "small", "medium", "large"])
 @pytest.mark.parametrize("seed", [1, 2])
 def test_lifelike_studios(size: str, load: float, seed: int) -> None:
-    scenario = generator.lifelike(seed, size, None, load)
+    scenario = studios.lifelike(seed, size, None, load)
     sound(scenario, first_plan(scenario))
 
 
 @pytest.mark.parametrize("seed", range(80))
 def test_strange_studios_get_a_valid_plan_or_none(seed: int) -> None:
-    scenario = generator.strange(seed)
+    scenario = studios.strange(seed)
     plan = first_plan(scenario)
     if plan is not None:
         sound(scenario, plan)
 
 
 def test_most_strange_studios_get_a_plan() -> None:
-    got = [first_plan(generator.strange(seed)) is not None for seed in range(80)]
+    got = [first_plan(studios.strange(seed)) is not None for seed in range(80)]
     assert sum(got) >= 60
 
 
 @pytest.mark.parametrize("seed", range(40))
 def test_all_habits_give_valid_plans(seed: int) -> None:
     r = random.Random(seed)
-    scenario = generator.lifelike(seed, r.choice(["tiny", "small"]), None, r.choice([0.8, 1.2]))
+    scenario = studios.lifelike(seed, r.choice(["tiny", "small"]), None, r.choice([0.8, 1.2]))
     n = len(scenario.orders)
     habits = Habits(
         **{name: r.choice(values) for name, values in CHOICES.items()},

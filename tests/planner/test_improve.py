@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner import jsonio
+from planner.bench.studios import lifelike, strange
 from planner.bound import lower_bound
 from planner.checks import check
 from planner.clocks import WallClock, WorkClock
@@ -27,7 +28,6 @@ from planner.scenario import Scenario
 from planner.search import search
 from planner.values import Span
 from tests.planner import builders as b
-from tests.planner.generator import lifelike, strange
 from tests.planner.published import flow_shop
 
 EXAMPLES = ("tiny", "small", "small-repair", "spoiled", "busy", "medium")

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from planner.bench.studios import lifelike, strange
 from planner.checks import check
 from planner.costs import finished_at, reckon, with_costs
 from planner.dispatch import Habits, dispatch, first_plan
@@ -22,7 +23,6 @@ from planner.scenario import Scenario, Span
 from planner.solve import solve
 from tests.planner import builders as b
 from tests.planner.conftest import Planner
-from tests.planner.generator import lifelike, strange
 
 DAY = 1440
 

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from planner.bench import studios
 from planner.dispatch import first_plan
 from planner.jsonio import read_plan, read_scenario
 from planner.plan import Plan, Reason
 from planner.reasons import infeasible_reasons, with_reasons
 from planner.scenario import Scenario
 from tests.planner import builders as b
-from tests.planner import generator
 from tests.planner.conftest import EXAMPLES
 
 PLANS = sorted(p for p in EXAMPLES.glob("*.plan.json") if "broken" not in p.name)
@@ -48,7 +48,7 @@ def test_worked_plans(path: Path) -> None:
 
 @pytest.mark.parametrize("seed", range(60))
 def test_strange_studios(seed: int) -> None:
-    scenario = generator.strange(seed)
+    scenario = studios.strange(seed)
     plan = first_plan(scenario)
     if plan is None:
         infeasible_reasons(scenario)
@@ -152,6 +152,6 @@ def test_impossible(code: str) -> None:
 
 @pytest.mark.parametrize("seed", range(60))
 def test_what_has_a_plan_is_never_called_impossible(seed: int) -> None:
-    scenario = generator.strange(seed)
+    scenario = studios.strange(seed)
     if first_plan(scenario) is not None:
         assert infeasible_reasons(scenario) == ()

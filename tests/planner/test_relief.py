@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from planner.bench.studios import lifelike
 from planner.checks import check
 from planner.costs import finished_at, reckon, with_costs
 from planner.dispatch import first_plan
@@ -26,7 +27,6 @@ from planner.relief.worth import plan_easings
 from planner.scenario import Scenario
 from tests.planner import builders as b
 from tests.planner.brute_core import core
-from tests.planner.generator import lifelike
 
 DAY = 1440
 

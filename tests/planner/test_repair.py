@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 
+from planner.bench import studios
 from planner.checks import check
 from planner.costs import moved, with_costs
 from planner.dispatch import dispatch, first_plan
@@ -19,7 +20,6 @@ from planner.repair import repair, repairs
 from planner.scenario import Scenario
 from planner.solve import solve
 from tests.planner import builders as b
-from tests.planner import generator
 from tests.planner.conftest import EXAMPLES
 from tests.planner.rolling import later
 
@@ -42,7 +42,7 @@ def kept_whole(scenario: Scenario) -> Plan:
 @cache
 def planned(seed: int, size: str) -> Scenario:
     """A lifelike studio with a first plan as the plan before."""
-    scenario = generator.lifelike(seed, size)
+    scenario = studios.lifelike(seed, size)
     return replace(scenario, previous=first_plan(scenario))
 
 
@@ -87,7 +87,7 @@ def test_whatever_goes_wrong_the_repair_is_valid(seed: int) -> None:
     if scenario.previous is None:
         pytest.skip("no plan before")
     pins = tuple(t.id for t in scenario.previous.tasks[:3])
-    disturbed = generator.disturbed(replace(scenario, pins=pins), seed, r.choice([1, 3, 6]))
+    disturbed = studios.disturbed(replace(scenario, pins=pins), seed, r.choice([1, 3, 6]))
     plan = repair(disturbed)
     if plan is not None:
         assert [str(v) for v in check(disturbed, plan)] == []
@@ -105,7 +105,7 @@ def test_a_plan_before_that_makes_no_sense_does_no_harm(seed: int) -> None:
     shaken = tuple(
         replace(t, start=t.start + (d := r.choice([0, 0, -500, 37, 100_000])), end=t.end + d) for t in other.tasks
     )
-    scenario = replace(generator.lifelike(seed, "tiny"), previous=replace(other, tasks=shaken))
+    scenario = replace(studios.lifelike(seed, "tiny"), previous=replace(other, tasks=shaken))
     plan = repair(scenario)
     if plan is not None:
         assert [str(v) for v in check(scenario, plan)] == []
@@ -117,7 +117,7 @@ def test_days_later_with_all_done_as_planned_the_plan_still_stands(seed: int) ->
 
     A firing may go (2 tasks) where what it held now fits into an earlier one.
     """
-    scenario = generator.lifelike(seed, ["tiny", "small", "medium", "large"][seed % 4])
+    scenario = studios.lifelike(seed, ["tiny", "small", "medium", "large"][seed % 4])
     plan = first_plan(scenario)
     assert plan is not None
     now = later(scenario, plan, 1 + seed % 3)
@@ -127,7 +127,7 @@ def test_days_later_with_all_done_as_planned_the_plan_still_stands(seed: int) ->
 @pytest.mark.parametrize("seed", range(6))
 def test_at_noon_the_tool_is_looked_at_again_and_little_moves(seed: int) -> None:
     """A tool that is on at minute 0 needs its recheck (R02), so that the next press ends later or holds fewer."""
-    scenario = generator.lifelike(seed, ["tiny", "small", "medium"][seed % 3])
+    scenario = studios.lifelike(seed, ["tiny", "small", "medium"][seed % 3])
     plan = first_plan(scenario)
     assert plan is not None
     now = later(scenario, plan, 2, 760)
@@ -136,7 +136,7 @@ def test_at_noon_the_tool_is_looked_at_again_and_little_moves(seed: int) -> None
 
 @pytest.mark.parametrize("seed", range(8))
 def test_a_mould_that_cracks_in_mid_week_moves_little(seed: int) -> None:
-    scenario = generator.lifelike(seed, "small")
+    scenario = studios.lifelike(seed, "small")
     plan = first_plan(scenario)
     assert plan is not None
     now = later(scenario, plan, 2)
@@ -210,7 +210,7 @@ def test_a_date_that_was_held_is_held_though_breaking_it_were_cheaper() -> None:
 @pytest.mark.parametrize("seed", range(3))
 def test_what_the_repair_keeps_in_time_stays_in_time(seed: int) -> None:
     scenario = planned(seed, "tiny")
-    disturbed = generator.disturbed(scenario, seed, 2)
+    disturbed = studios.disturbed(scenario, seed, 2)
     mended, promised = repair(disturbed), Promised(disturbed)
     assert mended is not None
     plan = solve(disturbed, seconds=0.7, deterministic=True, seed=seed)
@@ -220,7 +220,7 @@ def test_what_the_repair_keeps_in_time_stays_in_time(seed: int) -> None:
 @pytest.mark.parametrize("seed", [2, 5])
 def test_a_repair_is_no_dearer_than_planning_afresh(seed: int) -> None:
     """Against what the dispatcher makes afresh by any of its best habits, moves counted."""
-    scenario = generator.disturbed(planned(seed, "small"), seed, 1)
+    scenario = studios.disturbed(planned(seed, "small"), seed, 1)
     promised = Promised(scenario)
     mended = solve(scenario, seconds=0.7, deterministic=True, seed=seed)
     afresh = [with_costs(scenario, p) for habits in TRIED if (p := dispatch(scenario, habits)) is not None]

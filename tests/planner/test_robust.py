@@ -11,6 +11,7 @@ from random import Random
 
 import pytest
 
+from planner.bench.studios import lifelike
 from planner.checks import check
 from planner.costs import with_costs
 from planner.dispatch import first_plan
@@ -22,7 +23,6 @@ from planner.robust.play import Run
 from planner.robust.spread import NOTHING, STEADY
 from planner.scenario import Scenario
 from tests.planner import builders as b
-from tests.planner.generator import lifelike
 
 DAY = 1440
 

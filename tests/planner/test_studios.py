@@ -1,4 +1,4 @@
-"""The generator reaches every key and every branch of the format; otherwise the tests that lean on it say little."""
+"""Random studios reach every key and every branch of the format; otherwise the tests that lean on it say little."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from typing import Any, get_type_hints
 
 import pytest
 
+from planner.bench.studios import DAYS, SIZES, disturbed, lifelike, strange
+from planner.bench.studios.disturbances import DISTURBANCES
+from planner.bench.studios.twists import TWISTS
 from planner.jsonio import read_scenario, write_scenario
 from planner.scenario import Cast, Form, Glaze, Job, Kiln, Mould, Person, Scenario, Shelving, Station, Step
 from planner.ware import WIP_STAGES
-from tests.planner.disturbances import DISTURBANCES
-from tests.planner.generator import DAYS, SIZES, disturbed, lifelike, strange
-from tests.planner.twists import TWISTS
 
 SEEDS = range(300)
 Branch = Callable[[Scenario], bool]

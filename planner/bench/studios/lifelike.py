@@ -1,20 +1,12 @@
-"""Random but lifelike studios in mid-season, by seed: near orders have ware under way, far ones have none yet.
-
-:func:`lifelike` gives a studio of one of four sizes, :func:`strange` one that has been twisted until rare keys and
-branches of the format come up, :func:`disturbed` what is left after something went wrong. The figures of the wares are
-common practice, no source. All work on plain JSON and go through the reader, so that every scenario is a sound one.
-"""
+"""A random but lifelike studio in plain JSON. The figures of the wares are common practice, no source."""
 
 from __future__ import annotations
 
 import random
 from typing import Any
 
-from planner.jsonio import scenario_from_json, scenario_to_json
-from planner.scenario import Scenario
-from tests.planner.disturbances import DISTURBANCES
-from tests.planner.twists import TWISTS
-from tests.planner.wares import STEPS, WARES
+from planner.bench.studios.under_way import put_under_way
+from planner.bench.studios.wares import STEPS, WARES
 
 DAY = 1440
 Json = dict[str, Any]
@@ -25,38 +17,13 @@ SIZES: dict[str, Json] = {
     "medium": {"forms": 6, "people": 2, "kilns": 2, "orders": 20, "racks": (24, 70, 50), "moulds": 1.0},
     "large": {"forms": 8, "people": 4, "kilns": 3, "orders": 40, "racks": (50, 160, 110), "moulds": 1.6},
 }
-DAYS = {"tiny": 10, "small": 14, "medium": 14, "large": 14}
-
-
-def lifelike(seed: int, size: str = "tiny", days: int | None = None, load: float = 1.0) -> Scenario:
-    """A studio of ``size`` over ``days`` days; ``load`` 1.0 is a full but possible season."""
-    return scenario_from_json(_lifelike(random.Random(f"{seed} {size} {days} {load}"), size, days or DAYS[size], load))
-
-
-def strange(seed: int, twists: int | None = None) -> Scenario:
-    """A tiny studio over a few days with some of :data:`TWISTS` done to it."""
-    r = random.Random(f"strange {seed}")
-    document = _lifelike(r, "tiny", r.choice([2, 3, 5, 8]), r.choice([0.2, 0.5, 1.0]))
-    chosen = r.sample(range(len(TWISTS)), twists if twists is not None else r.randint(1, 6))
-    for i in sorted(chosen):
-        TWISTS[i](r, document)
-    return scenario_from_json(document)
-
-
-def disturbed(scenario: Scenario, seed: int, times: int = 1) -> Scenario:
-    """``scenario`` after something has gone wrong, or was changed, ``times`` times."""
-    r = random.Random(f"disturbed {seed}")
-    document = scenario_to_json(scenario)
-    for _ in range(times):
-        r.choice(DISTURBANCES)(r, document)
-    return scenario_from_json(document)
 
 
 def work(fixed: int, each_s: int) -> Json:
     return {"fixed": fixed, "each_s": each_s}
 
 
-def _lifelike(r: random.Random, size: str, days: int, load: float) -> Json:
+def lifelike_document(r: random.Random, size: str, days: int, load: float) -> Json:
     s = SIZES[size]
     weekday, begins = r.randrange(5), r.choice([0, 0, 420, 630, 790])
     damp = r.choice([1, 1, 1.25, 1.7])  # a dry room, or a damp week
@@ -92,7 +59,7 @@ def _lifelike(r: random.Random, size: str, days: int, load: float) -> Json:
         "pins": [],
     }  # fmt: skip
     _spread(document, load * (days + 4) / 14)
-    _under_way(r, document)
+    put_under_way(r, document)
     return document
 
 
@@ -260,86 +227,3 @@ def _spread(document: Json, weeks: float) -> None:
     full = sum(pieces[o["id"]] * kiln_share(forms[o["form"]]) for o in document["orders"])
     for o in document["orders"]:
         o["qty"] = max(2, int(pieces[o["id"]] * min(1, room / full)))
-
-
-def _under_way(r: random.Random, document: Json) -> None:
-    """Ware for the near orders at the stage where it should be by now, one batch in its moulds, one leather-hard."""
-    forms = {f["id"]: f for f in document["forms"]}
-    in_kiln, height = None, 0
-    for o in sorted(document["orders"], key=lambda o: o["due"]):
-        lead, f = o["due"] / DAY, forms[o["form"]]
-        if lead > 12 or r.random() < (0.05 if lead < 9 else 0.5):
-            continue
-        early, middle, late = ["fired", "glazed"], ["glazed", "glost", "bisqued"], ["bisqued", "bisque", "drying"]
-        stage = r.choice(early if lead < 2.5 else middle if lead < 5 else late if lead < 8 else ["drying"])
-        count = max(1, int(o["qty"] * r.choice([0.8, 1.0, 1.05, 1.15])))
-        if stage in ("glost", "bisque"):
-            need = -(-count // f[stage]["per_shelf"]["a"]) * (f[stage]["clearance_mm"] + 20)
-            if in_kiln in (None, stage) and height + need <= 690:
-                in_kiln, height = stage, height + need
-            else:
-                stage = "bisqued"
-        _add_ware(r, document, stage, o, count)
-    _add_in_mould(r, document)
-    _add_leather_hard(r, document)
-
-
-def _add(document: Json, stage: str, **more: Any) -> None:
-    document["wip"].append({"stage": stage, "id": f"w{len(document['wip']) + 1:02d}-{stage}", **more})
-
-
-def _has_room(document: Json, stage: str, key: str, f: Json, count: int) -> bool:
-    """Whether ``count`` more pieces leave a good third of the rack free."""
-    boards = {x["id"]: x["boards"][key] for x in document["forms"]}
-    standing = [(w["form"], w["count"]) for w in document["wip"] if w["stage"] == stage] + [(f["id"], count)]
-    return sum(-(-n // boards[form]) for form, n in standing) <= 0.65 * document["racks"][stage]
-
-
-def _add_ware(r: random.Random, document: Json, stage: str, o: Json, count: int) -> None:
-    own = {"form": o["form"], "count": count}
-    form = next(f for f in document["forms"] if f["id"] == o["form"])
-    if stage in ("glazed", "drying"):
-        stage = (
-            stage if _has_room(document, stage, "glazed" if stage == "glazed" else "green", form, count) else "bisqued"
-        )
-    if stage == "fired":
-        _add(document, "fired", **own, order=o["id"], at=0)
-    elif stage == "glazed":
-        _add(document, "glazed", **own, order=o["id"], glaze=o["glaze"], at=r.choice([0, 0, 300]))
-    elif stage == "drying":
-        _add(document, "drying", **own, dry_at=r.choice([-60, 600, 1500]))
-    elif stage in ("bisque", "glost"):
-        document["kilns"][0]["free_at"] = None
-        order = o["id"] if stage == "glost" else None
-        _add(document, "firing", **own, kiln="a", fired_stage=stage, opens=r.choice([500, 900]), order=order)
-    else:
-        _add(document, "bisqued", **own, at=0)
-
-
-def _opens(document: Json) -> int:
-    """The first minute at which anybody is there."""
-    return min((p["hours"][0][0] for p in document["people"] if p["hours"]), default=0)
-
-
-def _add_in_mould(r: random.Random, document: Json) -> None:
-    f = r.choice(document["forms"])
-    own = [m for m in document["moulds"] if m["form"] == f["id"]][: r.randint(2, 8)]
-    for m in own:
-        m["ready"] = None
-    covered = f["release_after_covered"] is not None and r.random() < 0.7
-    opens = _opens(document)
-    ended = min(-5, opens + 20 - f["release_after_covered" if covered else "release_after"][0])
-    began = ended - -(-len(own) * f["press"]["each_s"] // 60)
-    pressed = {"pressed": [began, ended], "first": began + -(-f["press"]["each_s"] // 60)}
-    until = r.choice([None, None, opens + 400])
-    held = [m["id"] for m in own]
-    _add(document, "in_mould", form=f["id"], count=len(own), moulds=held, **pressed, covered=covered, until=until)
-
-
-def _add_leather_hard(r: random.Random, document: Json) -> None:
-    stepped = [f for f in document["forms"] if f["steps"]]
-    if stepped and r.random() < 0.7:
-        f, count, ended = r.choice(stepped), r.randint(3, 12), min(-10, _opens(document) - 60)
-        began = ended - max(1, -(-count * f["release"]["each_s"] // 60))
-        more = {"released": [began, ended], "covered": True, "steps_done": 0, "until": None}
-        _add(document, "released", form=f["id"], count=count, **more)
