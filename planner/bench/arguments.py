@@ -9,6 +9,7 @@ from typing import TypeVar
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "bench"
 MOST_PIECES = 100_000
+MOST_STUDIOS = 100_000
 T = TypeVar("T")
 
 
@@ -20,6 +21,13 @@ def _pieces(text: str) -> int:
     value = int(text)
     if not 1 <= value <= MOST_PIECES:
         raise argparse.ArgumentTypeError(f"{text} is not within 1 and {MOST_PIECES} pieces")
+    return value
+
+
+def _studios(text: str) -> int:
+    value = int(text)
+    if not 1 <= value <= MOST_STUDIOS:
+        raise argparse.ArgumentTypeError(f"{text} is not within 1 and {MOST_STUDIOS} studios")
     return value
 
 
@@ -41,6 +49,9 @@ def add_arguments(
     bench.add_argument("--seconds", type=several, help="when to look at the search (default 1,5,20,60)")
     bench.add_argument("--only", type=lambda t: _list(t, str), help="sizes or names, such as tiny,small-201")
     bench.add_argument("--quick", action="store_true", help="tiny studios, a few seconds each, no repairs")
+    bench.add_argument(
+        "--random", type=_studios, metavar="N", help="N random studios instead: first plans, one in ten searched"
+    )
     bench.add_argument("--folder", type=Path, default=FOLDER, help="where SIZE-NAME.json scenarios are")
     bench.add_argument("--apart", action="store_true", help="a run of its own for each of the seconds")
     bench.add_argument("--seeds", type=lambda t: _list(t, int), default=(0,), help="search with each (default 0)")

@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from planner.bench import tables
 from planner.bench.alone import Failed, alone
+from planner.bench.at_random import SEARCHED_EVERY, draw, try_all
 from planner.bench.machine import load, machine
 from planner.bench.measure import Asked, Grown, Measured, grow, measure
 from planner.bench.saved import Saved, saved
@@ -19,6 +20,8 @@ from planner.faults import one_line
 from planner.files import must_be_writable, write
 
 GROWS = "medium-203"  # the studio whose season grows: two people, two kilns, two weeks from a midnight on
+RANDOM_SECONDS = 1.0  # to search a random studio
+IN_ONE_PROCESS = 25  # random studios; starting a process takes as long as a first plan
 T = TypeVar("T")
 
 
@@ -40,6 +43,8 @@ def run(args: argparse.Namespace) -> int:
     """Measure and print; exit code 0, or 1 where the checker refused a plan or a scenario could not be measured."""
     if args.json is not None:
         must_be_writable(args.json)
+    if args.random is not None:
+        return _run_random(args)
     asked, only, growth = _asked(args)
     chosen = saved(args.folder, only)
     before = machine()
@@ -51,12 +56,34 @@ def run(args: argparse.Namespace) -> int:
     for line in _report(measured, grown, asked):
         print(line)
     failed += [f"{m.name}: {fault}" for m in measured for fault in m.invalid]
+    return _ended(args, before, {"asked": asdict(asked), "measured": measured, "grown": grown}, failed)
+
+
+def _run_random(args: argparse.Namespace) -> int:
+    """Try random studios and print what came of them; exit code 1 where a plan was invalid or a try failed."""
+    studios = draw(args.random, args.only or ())
+    before = machine()
+    _say(_described(before))
+    seconds = (args.seconds or (RANDOM_SECONDS,))[-1]
+    parts = [studios[i : i + IN_ONE_PROCESS] for i in range(0, len(studios), IN_ONE_PROCESS)]
+    failed: list[str] = []
+    work = [(f"studios from {part[0].name}", try_all, (part, seconds, args.workers)) for part in parts]
+    tried = [one for part in _each(work, failed) for one in part]
+    failed += [fault for one in tried for fault in one.faults]
+    print(f"Random studios (first plans; one in {SEARCHED_EVERY} searched for {seconds:g} s, too):", end="\n\n")
+    for line in tables.drawn(tried):
+        print(line)
+    return _ended(args, before, {"tried": tried}, failed)
+
+
+def _ended(args: argparse.Namespace, before: dict[str, str], figures: dict[str, object], failed: list[str]) -> int:
+    """Say what failed, write the figures where that is asked for, and give the exit code."""
     print(f"Load at the end: {load()}." if load() else "")
     for line in failed:
         print(f"FAILED {line}")
     if args.json is not None:
-        figures = {"machine": before, "asked": asdict(asked), "measured": measured, "grown": grown, "failed": failed}
-        write(args.json, (json.dumps(figures, default=asdict, indent=1) + "\n").encode())
+        document = {"machine": before, **figures, "failed": failed}
+        write(args.json, (json.dumps(document, default=asdict, indent=1) + "\n").encode())
     return 1 if failed else 0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from statistics import median
 
+from planner.bench.at_random import DRAWN_SIZES, Tried
 from planner.bench.measure import Asked, Grown, Measured, Repaired, Searched
 from planner.bench.saved import SIZES
 
@@ -187,3 +188,38 @@ def growth(grown: Sequence[Grown]) -> list[str]:
             for g in grown
         ],
     )  # fmt: skip
+
+
+def drawn(tried: Sequence[Tried]) -> list[str]:
+    """Random studios by size: what they got, how soon, and whether the hand rule or a search would be cheaper."""
+    head = [
+        "size", "studios", "planned", "impossible", "no plan at once", "invalid or failed", "dropped", "median s",
+        "95 % within s", "most s", "slow", "dearer than by hand", "searched", "search / first",
+    ]  # fmt: skip
+    rows: list[list[Cell]] = []
+    for size in (*DRAWN_SIZES, "all"):
+        those = [t for t in tried if size in (t.size, "all")]
+        if those:
+            rows.append([size, *_drawn_cells(those)])
+    return table(head, rows)
+
+
+def _drawn_cells(those: Sequence[Tried]) -> list[Cell]:
+    seconds = sorted(t.seconds for t in those)
+    statuses = [t.status for t in those]
+    cheaper = [t.cheaper for t in those if t.cheaper is not None]
+    return [
+        len(those),
+        statuses.count("feasible") + statuses.count("optimal"),
+        statuses.count("infeasible"),
+        statuses.count("unknown"),
+        sum(bool(t.faults) for t in those),
+        sum(t.refused for t in those),
+        median(seconds),
+        seconds[(95 * len(seconds) - 1) // 100],
+        seconds[-1],
+        sum(t.slow for t in those),
+        sum(t.dearer_than_hand for t in those),
+        len(cheaper),
+        middle(cheaper),
+    ]

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
-from dataclasses import fields, is_dataclass
-from typing import Any, get_type_hints
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
 import pytest
 
+import planner
 from planner.bench.studios import DAYS, SIZES, disturbed, lifelike, strange
 from planner.bench.studios.disturbances import DISTURBANCES
 from planner.bench.studios.twists import TWISTS
-from planner.jsonio import read_scenario, write_scenario
+from planner.jsonio import read_scenario, scenario_to_json, write_scenario
 from planner.scenario import Cast, Form, Glaze, Job, Kiln, Mould, Person, Scenario, Shelving, Station, Step
+from planner.values import OneOf, Whole, Window
 from planner.ware import WIP_STAGES
 
 SEEDS = range(300)
@@ -166,6 +171,81 @@ def test_every_key_comes_up_null_and_given_empty_and_filled(many: list[Scenario]
     assert len(asked) > 60
     assert asked - seen == set()
     assert {w.stage for s in many for w in s.wip} == set(WIP_STAGES)
+
+
+def _rules(annotation: Any) -> Iterator[Any]:
+    """The rules of a field's annotation and of what it holds: ``Whole``, ``OneOf`` and the like, and ``Window``."""
+    if annotation is Window:
+        yield Window
+    elif get_origin(annotation) is Annotated:
+        yield from annotation.__metadata__
+    for inner in get_args(annotation):
+        yield from _rules(inner)
+
+
+def _edges(rule: Any) -> set[Any]:
+    """What must come up under a rule: each word; the least number and another; minutes before 0, 0 and after."""
+    if rule is Window:
+        return {"from 0", "from later"}
+    if isinstance(rule, OneOf):
+        return set(rule.words)
+    if isinstance(rule, Whole):
+        return {-1, 0, 1} if rule.lo < 0 else {rule.lo, "above"}
+    return set()
+
+
+def _edge(rule: Any, x: Any) -> Any:
+    """The one of :func:`_edges` that the value ``x`` is, if any."""
+    if rule is Window:
+        return "from later" if x.lo else "from 0"
+    if isinstance(rule, Whole):
+        return (x > 0) - (x < 0) if rule.lo < 0 else x if x == rule.lo else "above"
+    return x
+
+
+def test_every_number_comes_up_at_its_least_and_above_and_every_word(many: list[Scenario]) -> None:
+    asked: set[tuple[str, Any]] = set()
+    seen: set[tuple[str, Any]] = set()
+    hints = cache(lambda cls: {k: tuple(_rules(v)) for k, v in get_type_hints(cls, include_extras=True).items()})
+    for record in (x for s in many for x in _records(replace(s, previous=None, pins=()))):
+        for name, rules in hints(type(record)).items():
+            value, key = getattr(record, name), f"{type(record).__name__}.{name}"
+            for rule in (r for r in rules if r is Window or isinstance(r, (Whole, OneOf))):
+                asked |= {(key, edge) for edge in _edges(rule)}
+                held = value.values() if isinstance(value, dict) else [value]
+                seen |= {(key, _edge(rule, x)) for x in held if x is not None}
+    assert len(asked) > 120
+    assert asked - seen == set()
+
+
+def _records(record: Any) -> Iterator[Any]:
+    yield record
+    for f in fields(record):
+        value = getattr(record, f.name)
+        for x in value if isinstance(value, tuple) else (value,):
+            if is_dataclass(x):
+                yield from _records(x)
+
+
+def test_every_word_of_the_scenario_on_the_format_s_page_comes_up(many: list[Scenario]) -> None:
+    """Keys, kinds, stages: whatever stands in code style there is a key or a text of some random studio."""
+    page = (Path(planner.__file__).parent / "FORMAT.md").read_text("utf-8")
+    part = page[page.index("## Scenario") : page.index("## Plan")]
+    words = set(re.findall(r"[`{\" ]([a-z]+(?:_[a-z]+)*)(?=[`\"\[}])", " ".join(re.findall(r"`[^`]+`", part))))
+    assert {"release_after_covered", "per_shelf", "counts", "clearance_mm", "in_mould", "fired_stage"} <= words
+    found: set[str] = set()
+    for s in many:
+        found |= _words(scenario_to_json(s))
+    assert words - found == {"pieces"}  # what a count is of, no key
+
+
+def _words(x: Any) -> set[str]:
+    """All keys and texts in a JSON value."""
+    if isinstance(x, dict):
+        return set(x).union(*map(_words, x.values()))
+    if isinstance(x, list):
+        return set().union(*map(_words, x))
+    return {x} if isinstance(x, str) else set()
 
 
 def test_every_twist_and_disturbance_leaves_a_sound_scenario() -> None:

@@ -6,6 +6,8 @@ import random
 from collections.abc import Callable
 from typing import Any
 
+from planner.bench.studios.edges import around_now, least_forms, least_kilns_and_casts
+
 Json = dict[str, Any]
 Twist = Callable[[random.Random, Json], None]
 DAY = 1440
@@ -141,7 +143,7 @@ def poured_casts(r: random.Random, s: Json) -> None:
     own = {"form": form, "pour": 20, "lift_after": [30, r.choice([200, 1500])], "lift": 5, "dry": DAY, "uses": 20}
     s["casts"] = [
         {"id": "c-1", **own, "holds": ["model", "frame-9"], "cost": 2, "required": True, "poured": -20},
-        {"id": "c-2", **own, "holds": [], "cost": 0, "required": False, "poured": 10},
+        {"id": "c-2", **own, "holds": [], "cost": 0, "required": False, "poured": r.choice([0, 10])},
         {"id": "c-3", **own, "holds": ["model"], "cost": 5, "required": False, "poured": None},
         {"id": "c-4", **own, "holds": ["model", "frame-9"], "cost": 5, "required": True, "poured": None},
     ]
@@ -261,13 +263,14 @@ def replaced_plan(r: random.Random, s: Json) -> None:
 
 
 def shorter(r: random.Random, s: Json) -> None:
-    s["horizon"] = r.choice([60, 600, s["horizon"] // 2])
+    s["horizon"] = r.choice([1, 60, 600, s["horizon"] // 2])
 
 
 # In this order: those that take things away come after those that need them.
 TWISTS: list[Twist] = [
     skills, scattered_hours, stations_closed, more_stations, one_tool_for_all, fixed_works, bare_forms, many_steps,
     leather_hard_with_a_word, out_by_then, stock, too_late_to_open, full_racks, poured_casts, worn_moulds, odd_kilns,
-    jobs_of_all_kinds, odd_orders, odd_weights, late_in_the_day, replaced_plan, shorter, names,
+    jobs_of_all_kinds, odd_orders, odd_weights, least_forms, least_kilns_and_casts, around_now, late_in_the_day,
+    replaced_plan, shorter, names,
     nothing_fits, no_kiln, no_orders, only_orders, no_moulds, nobody, nothing_at_all,
 ]  # fmt: skip
