@@ -11,7 +11,12 @@ from planner.checks import check
 from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.solve import solve
-from tests.planner.published_cases import CASES, SHORT_FLOW
+from tests.planner.published import Case
+from tests.planner.published_cases import CASES as FIRST_CASES
+from tests.planner.published_cases import SHORT_FLOW
+from tests.planner.published_kiln_cases import KILN_CASES
+
+CASES: dict[str, Case] = FIRST_CASES | KILN_CASES
 
 
 @pytest.mark.parametrize("name", CASES)
