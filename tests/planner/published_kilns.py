@@ -3,8 +3,8 @@
 A firing that may start in one minute only is a knapsack: an item is a pot, its weight the height of clearance + shelf,
 its value the weight of its order. A glaze that may be fired in any program that is long enough makes the kiln a burn-in
 oven: a load takes as long as the longest of its pots. A potter who glazes pots for a kiln that holds one pot is a flow
-shop of two machines; without a glazed rack nothing may wait between them. Leather-hard work of several kinds, in another
-order for each form, is a job shop: a kind of work is a machine, with a person and a place of its own.
+shop of two machines; without a glazed rack nothing may wait between them. Leather-hard work of several kinds, in
+another order for each form, is a job shop: a kind of work is a machine, with a person and a place of its own.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ def knapsack(values: Sequence[int], heights: Sequence[int], stack_mm: int) -> Sc
 
 
 def oven(times: Sequence[int], capacity: int, due: int) -> Scenario:
-    """Pots that need ``times`` minutes at least in a kiln that takes ``capacity``; 2 minutes to pack and draw a load."""
+    """Pots that need ``times`` minutes at least in a kiln for ``capacity``; packing and drawing take 2 minutes."""
     lengths = sorted(set(times))
     programs = [b.program(f"p{t}", stage="glost", fire=t, cool=0) for t in lengths]
     kiln = b.kiln(stack_mm=70 * capacity, shelves=capacity, load=1, unload=1, programs=programs)
