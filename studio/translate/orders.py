@@ -14,7 +14,7 @@ from studio.translate.made import Notes
 from studio.translate.quantity import Need, Standing, pieces_to_make, survival
 from studio.translate.rows import Rows
 from studio.translate.stages import is_drying
-from studio.translate.tuning import DAY, DAY_ENDS, FAR_DAYS
+from studio.translate.tuning import DAY_ENDS
 
 OWN = (FIRED, "glost kiln", GLAZED)  # ware of one order; most advanced first
 DRYING = "drying"
@@ -103,7 +103,7 @@ class OrderMaker:
             if missing <= 0:
                 continue
             due = self.due(line.order.due)
-            if due > self.horizon + FAR_DAYS * DAY and not any(i == line.public_id for i, _s in shelf.own):
+            if due > self.horizon and not any(i == line.public_id for i, _s in shelf.own):
                 self.notes.leave_out(line.public_id, "far")
                 continue
             order = self.notes.built(line.public_id, lambda: self._order(line, missing, due, shelf))  # noqa: B023

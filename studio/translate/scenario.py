@@ -39,9 +39,10 @@ from studio.translate.plans import moved
 from studio.translate.plaster import casts, moulds
 from studio.translate.quantity import Need
 from studio.translate.question import Question
+from studio.translate.reach import days_ahead
 from studio.translate.rows import Rows
 from studio.translate.times import Times
-from studio.translate.tuning import AFTER_DUE_DAYS, LEAST_DAYS, MOST_DAYS, TO_FINISH, weights_of
+from studio.translate.tuning import TO_FINISH, weights_of
 from studio.translate.ware import WareMaker
 
 LONG_AGO = 366 * 1440  # minutes: a plan from before that says nothing any more
@@ -117,10 +118,8 @@ class _Making:
 
     @cached_property
     def horizon(self) -> int:
-        """Whole days to a midnight: two weeks, or up to three where orders are due later."""
-        last = max((x.order.due for x in self.rows.lines), default=self.clock.today)
-        days = (last - self.clock.today).days + 1 + AFTER_DUE_DAYS
-        return self.clock.midnight(min(max(days, LEAST_DAYS), MOST_DAYS))
+        """Whole days to a midnight."""
+        return self.clock.midnight(days_ahead(self.rows, self.state, self.clock.today))
 
     @cached_property
     def times(self) -> Times:

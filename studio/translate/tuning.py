@@ -8,9 +8,8 @@ from dataclasses import replace
 from planner.scenario import ToFinish, Weights
 
 DAY = 1440
-LEAST_DAYS, MOST_DAYS = 14, 21  # a pot takes about two weeks from ball to box; beyond three, plans are guesses
+LEAST_DAYS, MOST_DAYS = 14, 35  # a pot takes about two weeks from ball to box; beyond five, plans are guesses
 AFTER_DUE_DAYS = 2  # so that what is due last can still be seen to be a little late
-FAR_DAYS = 14  # orders due later than this after the horizon wait, unless ware of theirs stands there
 
 WEIGHTS = Weights(
     late=10,  # a piece, each day late

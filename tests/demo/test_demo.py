@@ -120,3 +120,13 @@ def test_the_planned_demo_has_a_week_of_work() -> None:
     live = current_plan(studio)
     assert live is not None
     assert len(live.plan.tasks) > 100
+
+
+@pytest.mark.parametrize("weeks", [1, 2, 3, 5, 9])
+def test_a_plan_made_weeks_later_still_finishes_every_order(weeks: int) -> None:
+    """Nobody has opened it for weeks, so most orders are late: the plan looks ahead far enough for all of them."""
+    now = moment(2, "09:00")
+    studio = load_demo(now=now)
+    row = plan_demo(studio, now + dt.timedelta(weeks=weeks), seconds=0)
+    assert len(row.plan["orders"]) == 19
+    assert [o for o in row.plan["orders"] if o.get("reckoned")] == []

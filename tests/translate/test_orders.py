@@ -6,6 +6,7 @@ import datetime as dt
 from typing import Any
 
 from planner.scenario import Order
+from planner.solve import solve
 from studio.models import FormTimings
 from studio.translate import Made, scenario_at
 from tests.services.shop import Shop
@@ -117,7 +118,25 @@ def test_the_horizon_reaches_past_the_last_due_day_within_reason(shop: Shop) -> 
     shop.order(qty=1, days=17)
     assert abs(days() - 20) < 0.1
     shop.order(qty=1, days=90)
-    assert abs(days() - 21) < 0.1
+    assert abs(days() - 35) < 0.1
+
+
+def test_the_horizon_lets_a_late_order_be_finished_however_late_it_is(shop: Shop) -> None:
+    """48 bowls on eight moulds want some ten pressings, and are weeks late before the first: the plan finishes them."""
+    line = shop.order(qty=48, days=3)
+    for _week in range(4):
+        told = made(shop)
+        plan = solve(told.scenario, seconds=0)
+        assert [(o.id, o.reckoned) for o in plan.orders] == [(line, False)]
+        assert 20 * 1440 < told.scenario.horizon < 36 * 1440
+        shop.later(days=7)
+
+
+def test_the_horizon_is_bounded_for_the_computer_and_short_when_nothing_is_missing(shop: Shop) -> None:
+    shop.order(qty=5000, days=3)
+    assert 34 * 1440 < made(shop).scenario.horizon < 36 * 1440
+    shop.do("order_cancel", order=shop.ids["order"], version=1)
+    assert made(shop).scenario.horizon < 15 * 1440
 
 
 def test_orders_far_ahead_wait_unless_ware_of_theirs_stands_there(shop: Shop) -> None:
