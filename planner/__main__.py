@@ -56,6 +56,7 @@ def _arguments(argv: list[str] | None) -> argparse.Namespace:
     solve.add_argument(
         "--deterministic", action="store_true", help="the same plan on any machine: --seconds counts work, not time"
     )
+    solve.add_argument("--start", type=Path, metavar="PLAN.json", help="a plan to begin from; its dates are kept")
     check = commands.add_parser("check", help="say whether a plan is valid")
     check.add_argument("scenario", type=Path)
     check.add_argument("plan", type=Path)
@@ -94,19 +95,22 @@ class _StopWish:
 def _solve(args: argparse.Namespace) -> int:
     wish = _StopWish()
     scenario = _document(args.scenario, read_scenario)
+    start = None if args.start is None else _document(args.start, read_plan)
     if args.output.exists() and args.output.samefile(args.scenario):
         raise Unwritable(f"{args.output} is the scenario itself; give another path")
     must_be_writable(args.output)
-    plan = _plan(scenario, args, wish)
+    plan = _plan(scenario, args, wish, start)
     write(args.output, write_plan(plan))
     found = f", cost {plan.cost}" if plan.tasks or plan.status in ("optimal", "feasible") else ""
     print(f"{plan.status}{found}: {args.output}")
+    for note in plan.diagnostics.get("notes", []) if start is not None else ():
+        print(one_line(note), file=sys.stderr)
     for reason in plan.reasons if plan.status == "infeasible" else ():
         print(one_line(reason.text))
     return {"infeasible": INFEASIBLE, "unknown": UNKNOWN}.get(plan.status, OK)
 
 
-def _plan(scenario: Scenario, args: argparse.Namespace, wish: _StopWish) -> Plan:
+def _plan(scenario: Scenario, args: argparse.Namespace, wish: _StopWish, start: Plan | None) -> Plan:
     """The solver's plan; if the solver fails, an honest "unknown" and its message."""
     try:
         from planner.solve import solve  # not at the top: checking a plan needs no solver
@@ -118,6 +122,7 @@ def _plan(scenario: Scenario, args: argparse.Namespace, wish: _StopWish) -> Plan
             seed=args.seed,
             should_stop=wish,
             deterministic=args.deterministic,
+            start=start,
         )
     except (Exception, RecursionError) as e:
         print(f"the planner failed: {_where(e)}", file=sys.stderr)

@@ -19,10 +19,11 @@ from planner.core_placement import CorePlacement
 from planner.costs import with_costs
 from planner.dispatch import dispatch, first_plan
 from planner.plan import COST_NAMES, Plan
-from planner.promised import Promised
+from planner.promised import Promised, holding
 from planner.reasons import infeasible_reasons, with_reasons
 from planner.scenario import Scenario
 from planner.search_run import run_children
+from planner.start import begun_from
 
 REPORT = 0.5  # seconds between reports of progress
 LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
@@ -117,6 +118,7 @@ def solve(
     should_stop: ShouldStop | None = None,
     memory_mb: int | None = None,
     deterministic: bool = False,
+    start: Plan | None = None,
 ) -> Plan:
     """The cheapest valid plan found within ``seconds``, or the proof that there is none.
 
@@ -128,10 +130,15 @@ def solve(
     are then units of work (tries, search steps, the solver's own deterministic time), each about a second of one core
     that has nothing else to do; one child does them, nothing is proven, and only ``FAR`` times as many seconds and
     ``FARTHER`` more end it early.
+
+    ``start``: a plan to begin from, in the minutes of the scenario, such as the one that a promise stands on. It is a
+    first plan where it is valid, else it is laid in again; no order comes later than in it where that can be helped.
     """
+    if start is not None:
+        scenario = holding(scenario, start)
     watch = _Watch(FAR * seconds + FARTHER if deterministic else seconds, on_progress, should_stop)
     best = _Best(scenario)
-    _first_plans(scenario, best)
+    _first_plans(scenario, best, start)
     watch.report(best.plan, always=True)
     ask = {"seed": seed, "memory_mb": memory_mb, "scenario": jsonio.scenario_to_json(scenario)}
     verdict = None
@@ -152,8 +159,8 @@ def solve(
     return _answer(scenario, best, watch.bound, verdict, watch, timed=not deterministic)
 
 
-def _first_plans(scenario: Scenario, best: _Best) -> None:
-    """What the quick ways give: a fresh plan, and a repair of the previous one if there is one.
+def _first_plans(scenario: Scenario, best: _Best, start: Plan | None) -> None:
+    """What the quick ways give: a fresh plan, a repair of the previous one, the plan to begin from.
 
     A fault in one of them is noted and leaves the others, and the exact model, to answer.
     """
@@ -162,6 +169,8 @@ def _first_plans(scenario: Scenario, best: _Best) -> None:
             best.offer(way(scenario))
         except Exception as fault:
             best.notes.append(f"the {name} failed: {type(fault).__name__}: {fault}")
+    if start is not None:
+        best.notes += begun_from(scenario, start, best.offer)
 
 
 def _repaired(scenario: Scenario) -> Plan | None:

@@ -21,7 +21,7 @@ class Setback:
     pieces: int
     minutes: int
     piece_minutes: int
-    weight: int = 1
+    weight: int = 1  # from 1: an order that counts nothing in the cost has been promised to somebody all the same
 
 
 class Standing:
@@ -70,7 +70,7 @@ def _setback(order: Order, before: Rows, after: Rows) -> Setback | None:
             pieces += n
             total += n * late
             worst = max(worst, late)
-    return Setback(order.id, pieces, worst, total, order.weight) if pieces else None
+    return Setback(order.id, pieces, worst, total, max(1, order.weight)) if pieces else None
 
 
 Row = tuple[int, int, bool]
