@@ -14,5 +14,5 @@ def test_what_is_within_comes_back() -> None:
 
 @pytest.mark.parametrize("value", [-0.001, 50.001, float("nan"), float("inf"), True, "20", None])
 def test_what_is_not_is_refused_in_a_sentence(value: float) -> None:
-    with pytest.raises(OutOfRange, match="the temperature must be .*from 0 to 50 °C, not "):
+    with pytest.raises(OutOfRange, match=r"the temperature must be .*from 0 to 50 °C, not "):
         within(value, 0, 50, "the temperature", "°C")
