@@ -43,7 +43,7 @@ class Looker:
 
     def _look(self, row: Plan) -> None:
         seq = row.studio.next_seq - 1
-        seen = look_at(row.studio, row)
+        seen = look_at(row.studio, row, self._worker.clock())
         if seen is None:
             looks.note_look(plan=row, now=self._worker.clock(), ended=True, sure={}, helps=_none(), looked_seq=seq)
             return
@@ -63,7 +63,7 @@ class Looker:
         )  # fmt: skip
         if not self._stopped:
             now = self._worker.clock()
-            looks.note_look(plan=row, now=now, sure=sure_json(seen, rows, now), looked_seq=seq)
+            looks.note_look(plan=row, now=now, sure=sure_json(seen, rows, now), rests=seen.rests, looked_seq=seq)
 
     def _helps(self, row: Plan, seen: Look) -> None:
         def told(rows: tuple[Relief, ...]) -> None:

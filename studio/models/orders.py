@@ -37,6 +37,8 @@ class OrderLine(StudioRow):
     form = models.ForeignKey(Form, on_delete=models.PROTECT, related_name="+")
     glaze = models.ForeignKey(Glaze, on_delete=models.PROTECT, related_name="+")
     qty = models.PositiveIntegerField()
+    spare_days = models.PositiveSmallIntegerField(default=0)  # planned so many days before the promised day, to be sure
+    spare_pieces = models.PositiveIntegerField(default=0)  # started beyond what the usual losses ask for
     cancelled_at = models.DateTimeField(null=True, blank=True)
 
     class Meta(StudioRow.Meta):

@@ -25,6 +25,8 @@ class Plan(StudioRow):
     changes = models.JSONField(default=list)  # against the plan before, worded by studio.changes
     way = models.CharField(max_length=8, blank=True)  # where two were made: which of the two ways this one is
     sure = models.JSONField(null=True, blank=True)  # how sure its dates are; None while nobody has reckoned it
+    margins = models.JSONField(default=dict, blank=True)  # by order line: minutes it was planned before its day
+    rests = models.JSONField(null=True, blank=True)  # what ``sure`` rests on: so many tasks, pieces, since when
     helps = models.JSONField(null=True, blank=True)  # what would help; None while nobody has looked
     looked_seq = models.PositiveBigIntegerField(null=True, blank=True)  # the place in the record that ``sure`` knows
     look_until = models.DateTimeField(null=True, blank=True)  # the lease of the worker that looks at it

@@ -11,12 +11,13 @@ from django.utils.translation import gettext as _
 
 from planner.plan import Reason
 from studio.models import Job, Kiln, Person, Pin, Plan, PlanRun, Station, Studio
+from studio.queries.broken import broken_days
 from studio.queries.cards import Names, names_of
 from studio.queries.deck import Deck
 from studio.queries.late import LateOrder, late_orders, other_reasons
 from studio.queries.plans import current_plan, live
 from studio.queries.state import state_of
-from studio.queries.sure import SureLine, helps, sure_lines
+from studio.queries.sure import Rests, SureLine, helps, rests_of, sure_lines
 from studio.queries.ways import MATTERS, Term, Way, terms, two_ways
 from studio.reasons import Named, why
 from studio.words import Text
@@ -72,11 +73,13 @@ class PlanPage:
     changes: tuple[ChangeLine, ...] = ()
     late_orders: tuple[LateOrder, ...] = ()
     reasons: tuple[str, ...] = ()
+    broken: tuple[str, ...] = ()  # days told for new orders that this plan cannot keep
     message: str = ""
     current: Plan | None = None
     before: Plan | None = None
     pins: tuple[PinLine, ...] = ()
     sure: tuple[SureLine, ...] = ()  # the least sure lines of the plan shown, once somebody has looked
+    rests: Rests | None = None  # what that rests on
     helps: tuple[str, ...] = ()
     helps_looked: bool = False
     ways: tuple[Way, ...] = ()  # two of them, where two were asked for
@@ -133,8 +136,10 @@ def _form(studio: Studio) -> PlanPage:
         known = [deck.card(used.plan.task[t]) for t in pins if t in used.plan.task and t in deck.about]
         lines = tuple(PinLine(c.id, c.title, c.start) for c in sorted(known, key=lambda c: c.start) if not c.done)
     before = Plan.objects.filter(pk=used.row.before_id).defer("plan", "scenario").first()
-    return PlanPage(FORM, current=used.row, before=before, pins=lines, matters=matters, sure=sure_lines(used, names),
-                    helps=helps(used, names), helps_looked=bool((used.row.helps or {}).get("done")))  # fmt: skip
+    return PlanPage(
+        FORM, current=used.row, before=before, pins=lines, matters=matters, sure=sure_lines(used, names),
+        rests=rests_of(used.row), helps=helps(used, names), helps_looked=bool((used.row.helps or {}).get("done")),
+    )  # fmt: skip
 
 
 def _working(run: PlanRun, now: datetime) -> PlanPage:
@@ -157,9 +162,11 @@ def _ready(studio: Studio, run: PlanRun, plan: Plan) -> PlanPage:
     if run.other is not None and run.other.left_at is None:
         ways = two_ways(studio, (plan, run.other), studio.matters.get("more", ()))
         return PlanPage(READY, run=run, plan=plan, ways=ways, terms=terms(ways), current=current)
+    late = late_orders(new, names)
     return PlanPage(
-        READY, run=run, plan=plan, changes=tuple(lines), late_orders=late_orders(new, names),
+        READY, run=run, plan=plan, changes=tuple(lines), late_orders=late, broken=broken_days(studio, new, names, late),
         reasons=other_reasons(new, names), current=current, sure=sure_lines(new, names),
+        rests=rests_of(new.row),
     )  # fmt: skip
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -45,6 +46,25 @@ class SureLine:
     qty: int
     due: date
     sure: Sure
+
+
+@dataclass(frozen=True)
+class Rests:
+    """What the chances of a plan rest on: tasks of the record that were timed, pieces followed, since a day."""
+
+    tasks: int
+    pressings: int
+    pieces: int
+    since: date | None
+
+
+def rests_of(row: models.Plan) -> Rests | None:
+    """None while nobody has looked at the plan."""
+    said = row.rests
+    if not said:
+        return None
+    since = timezone.localtime(datetime.fromisoformat(said["since"])).date() if said["since"] else None
+    return Rests(int(said["tasks"]), int(said["pressings"]), int(said["pieces"]), since)
 
 
 def sure_of(row: models.Plan) -> dict[str, Sure]:

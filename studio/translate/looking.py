@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from planner.checks import check
 from planner.jsonio import plan_from_json
 from planner.plan import Plan
-from planner.robust import Losses, Spread
+from planner.robust import Losses, Occasion, Spread, learned_loss, learned_range
 from planner.scenario import Scenario
 from studio import models
-from studio.models import Studio
+from studio.models import Fact, FormTimings, Member, Studio
+from studio.queries.record import moment_of, read_facts
 from studio.queries.state import state_of
+from studio.record.lost import BISQUE, GLOST, MAKING
+from studio.record.measured import Measured, measured
 from studio.translate.carry import carried
 from studio.translate.clock import Clock
 from studio.translate.made import Notes
@@ -29,6 +32,8 @@ if TYPE_CHECKING:
     from planner.robust import Sureness
 
 MOST_HELPS = 6
+ALONE = "alone"
+DAYS_BACK = 180  # what was longer ago says little of how people work now
 
 
 @dataclass(frozen=True)
@@ -40,13 +45,14 @@ class Look:
     firsts: dict[str, int]
     spread: Spread
     orders: OrderMaker
+    rests: dict[str, Any]  # what the spread rests on
 
     def day(self, minute: int) -> dt.date:
         """The first day whose hours end no earlier than ``minute``."""
         return first_day(self.orders.clock, self.orders.due, minute)
 
 
-def look_at(studio: Studio, row: models.Plan) -> Look | None:
+def look_at(studio: Studio, row: models.Plan, now: dt.datetime) -> Look | None:
     """``row`` with what has happened since taken off it; None if it does not fit any more."""
     rows, state = Rows(studio), state_of(studio)
     made = scenario_at(studio, row.start)
@@ -54,20 +60,45 @@ def look_at(studio: Studio, row: models.Plan) -> Look | None:
     if check(made.scenario, left):
         return None
     orders = OrderMaker(rows, state, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
-    return Look(made.scenario, left, made.firsts, spread_of(rows), orders)
+    shown = recorded(studio, now)
+    return Look(made.scenario, left, made.firsts, spread_of(rows, shown), orders, rests_json(shown))
 
 
-def spread_of(rows: Rows) -> Spread:
-    """The studio's own losses form by form; how durations vary is common practice, as the planner states it."""
+def recorded(studio: Studio, now: dt.datetime) -> Measured:
+    """What the record of the last ``DAYS_BACK`` days shows of durations and losses.
+
+    Where one alone tells it all, it is theirs, even if nobody has said which of the people they are.
+    """
+    rows = Fact.objects.filter(studio=studio, happened_at__gt=now - dt.timedelta(days=DAYS_BACK))
+    facts = read_facts(rows)
+    if Member.objects.filter(studio=studio).count() == 1:
+        facts = [replace(f, by=f.by or ALONE) for f in facts]
+    return measured(facts)
+
+
+def spread_of(rows: Rows, shown: Measured | None = None) -> Spread:
+    """The planner's usual spread and the losses stated for each form, drawn towards what the record has ``shown``."""
+    shown, usual = shown or Measured(), Spread()
     latest = {form: timings[-1] for form, timings in rows.timings.items() if timings}
-    return Spread(losses={
-        form: Losses(_share(t.loss_making_pct), _share(t.loss_bisque_pct), _share(t.loss_glost_pct))
-        for form, t in latest.items()
-    })  # fmt: skip
+    return Spread(
+        kinds={kind: learned_range(factors, usual.of_kind(kind)) for kind, factors in shown.factors.items()},
+        losses={form: _losses(form, t, shown) for form, t in latest.items()},
+    )
 
 
-def _share(percent: int) -> float:
-    return min(percent, 99) / 100
+def _losses(form: str, t: FormTimings, shown: Measured) -> Losses:
+    def share(stage: str, percent: int) -> float:
+        return learned_loss((Occasion(*x) for x in shown.losses.get((form, stage), ())), min(percent, 99) / 100)
+
+    return Losses(share(MAKING, t.loss_making_pct), share(BISQUE, t.loss_bisque_pct), share(GLOST, t.loss_glost_pct))
+
+
+def rests_json(shown: Measured) -> dict[str, Any]:
+    """What a spread rests on: tasks timed, pressings among them, pieces followed through a stage, since when."""
+    since = None if shown.since is None else moment_of(shown.since).isoformat()
+    pieces = sum(x.passed + x.lost for (_form, stage), found in shown.losses.items() if stage == MAKING for x in found)
+    return {"tasks": sum(map(len, shown.factors.values())), "pressings": len(shown.factors.get("press", ())),
+            "pieces": pieces, "since": since}  # fmt: skip
 
 
 def sure_json(look: Look, rows: Iterable[Sureness], now: dt.datetime) -> dict[str, Any]:

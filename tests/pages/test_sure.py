@@ -37,3 +37,16 @@ def test_what_would_help_is_said_best_first(shop: Shop, browser: Browser, live: 
     second = "5 more boards in the damp cupboard: 24 pieces a day sooner"
     assert text.index(first) < text.index(second)
     assert "the looking goes on" in text
+
+
+def test_it_says_what_the_chances_rest_on(shop: Shop, browser: Browser, live: Live) -> None:
+    note(shop, live)
+    Plan.objects.filter(pk=live.row.pk).update(rests={"tasks": 0, "pressings": 0, "pieces": 0, "since": None})
+    text = browser.open("plan/").text
+    assert "How long work takes: the usual spread; nothing timed on record yet." in text
+    assert "What is lost: what you told of each form; nothing recorded yet." in text
+    told = {"tasks": 61, "pressings": 46, "pieces": 1, "since": "2027-02-03T09:00:00+00:00"}
+    Plan.objects.filter(pk=live.row.pk).update(rests=told)
+    text = browser.open("plan/").text
+    assert "from 61 tasks timed on record since 3 February (46 pressings among them); the usual spread" in text
+    assert "from 1 piece followed since 3 February" in text

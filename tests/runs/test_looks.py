@@ -8,14 +8,15 @@ from typing import Any
 
 import pytest
 
-from planner.robust import starts_needed
+from planner.robust import Spread, starts_needed
 from studio import looker as module
 from studio.looker import Looker
-from studio.models import Plan
+from studio.models import FormTimings, Plan, Studio
 from studio.queries.plans import Live
 from studio.queries.sure import sure_of
+from studio.record.measured import Measured
 from studio.services import looks
-from studio.translate.looking import look_at, spread_of
+from studio.translate.looking import look_at, recorded, spread_of
 from studio.translate.rows import Rows
 from studio.worker import Worker
 from tests.services.shop import Shop
@@ -117,7 +118,7 @@ def test_a_plan_that_does_not_fit_any_more_says_nothing(shop: Shop, live: Live) 
     for _mould in range(8):
         shop.do("mould_cracked", form=shop.ids["form"], replan=False)
     shop.later(minutes=11)
-    assert look_at(shop.studio, row(live)) is None
+    assert look_at(shop.studio, row(live), shop.now) is None
     assert look(shop)
     assert row(live).sure == {}
 
@@ -148,3 +149,29 @@ def test_nothing_is_to_be_pressed_that_comes_too_late(shop: Shop, monkeypatch: p
     assert look(shop)
     said = row(live).sure[line]
     assert said["enough"] < 0.9 and said["more"] == 0
+
+
+def pressed(shop: Shop, times: int, minutes: int) -> None:
+    """So many pressings of a bowl one after the other, each told ``minutes`` after the one before."""
+    for _i in range(times):
+        shop.later(minutes=minutes)
+        shop.do("pressed", form=shop.ids["form"], count=4)
+
+
+def test_the_spread_is_the_studios_own_once_it_has_recorded_enough(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pressing four bowls is planned for a few minutes: a studio that takes twice as long is played so, no other is."""
+    monkeypatch.setattr(module, "HELP_SECONDS", 1)
+    shop.do("mould_add", form=shop.ids["form"], count=60)
+    FormTimings.objects.filter(studio=shop.studio).update(press_s=150)  # ten minutes for four
+    pressed(shop, 12, minutes=20)
+    shop.order(qty=60)
+    own = shop.plan()
+    seen = look_at(shop.studio, own.row, shop.now)
+    assert seen is not None and 1.3 < seen.spread.of_kind("press").usual < 2
+    assert seen.spread.of_kind("glaze") == Spread().work
+    assert look(shop)
+    assert Plan.objects.get(pk=own.row.pk).rests["pressings"] == 11
+    elsewhere = Studio.objects.create(public_id="elsewhere", name="South Yard", time_zone="Europe/London")
+    assert recorded(elsewhere, shop.now) == Measured()
