@@ -29,6 +29,7 @@ from studio.models import PlanRun
 from studio.services import plans, runs
 from studio.translate import Made, question_at, scenario_at
 from studio.translate.question import answer_of, without_planning
+from studio.translate.taken import as_before, plan_to_begin_from
 from studio.translate.tuning import CALM, FAST, IN_TIME, OWN, other_way
 from studio.watch import Watch
 
@@ -119,7 +120,7 @@ class Worker:
             made = scenario_at(run.studio, self.clock(), matters)
             plan = solve(
                 made.scenario, seconds=run.seconds / len(ways), workers=CHILDREN, on_progress=watch.note,
-                should_stop=watch.should_stop,
+                should_stop=watch.should_stop, start=plan_to_begin_from(run.studio, made),
             )  # fmt: skip
             tried.append((way, made, plan))
             self.say(f"done: {plan.status}, cost {plan.cost}")
@@ -135,8 +136,9 @@ class Worker:
         )  # fmt: skip
         result = without_planning(question)
         if result is None:
+            scenario = as_before(question.made.scenario, plan_to_begin_from(run.studio, question.made))
             found = promise(
-                question.made.scenario, form=question.form, glaze=question.glaze, qty=question.to_make,
+                scenario, form=question.form, glaze=question.glaze, qty=question.to_make,
                 seconds=run.seconds, workers=CHILDREN, on_progress=lambda p: watch.answer(answer_of(question, p)),
                 should_stop=watch.should_stop,
             )  # fmt: skip

@@ -7,7 +7,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from studio.models import Customer, Form, Glaze, Order, OrderLine
+from studio.models import Customer, Form, Glaze, Order, OrderLine, PlanRun
+from studio.services import runs
 from studio.services.answers import Answer, Refused
 from studio.services.commands import command
 from studio.services.context import Context, stale
@@ -30,7 +31,8 @@ def customer_save(ctx: Context, data: dict[str, Any]) -> Answer:
 retiring("customer_retire", "customer", Customer)
 
 ORDER_NEW = {"customer": optional(ident), "customer_name": optional(text()), "due": date,
-             "weight": optional(WEIGHT, 1), "note": optional(NOTE, "")}  # fmt: skip
+             "weight": optional(WEIGHT, 1), "note": optional(NOTE, ""),
+             "told": optional(ident)}  # fmt: skip
 
 
 @command("order_new", ORDER_NEW)
@@ -38,6 +40,7 @@ def order_new(ctx: Context, data: dict[str, Any]) -> Answer:
     """An order of one or more lines: ``lines`` as records, or repeated ``form``, ``glaze``, ``qty``.
 
     The customer is named by id, or by ``customer_name``, which makes a new one where the name is not known.
+    ``told``: the answer that told the day; a plan is then worked on that begins from the one the day stands on.
     """
     lines = _lines(ctx, least=1)
     order = Order.objects.create(
@@ -46,9 +49,27 @@ def order_new(ctx: Context, data: dict[str, Any]) -> Answer:
     )  # fmt: skip
     made = [_new_line(ctx, order, line) for line in lines]
     message = ngettext("The order is in the book.", "The order with its %(n)d lines is in the book.", len(made))
-    return ctx.done(
-        message % {"n": len(made)}, go=ctx.path("orders/"), order=order.public_id, lines=[x.public_id for x in made]
-    )
+    said = {"order": order.public_id, "lines": [x.public_id for x in made]}
+    run = _planned_from(ctx, order, made, data["told"])
+    if run is not None:
+        text = _("%(done)s A plan that has it ready on its day is being worked on.") % {"done": message}
+        return ctx.done(text % {"n": len(made)}, go=ctx.path(f"plan/?run={run.public_id}"), run=run.public_id, **said)
+    return ctx.done(message % {"n": len(made)}, go=ctx.path("orders/"), **said)
+
+
+def _planned_from(ctx: Context, order: Order, lines: list[OrderLine], told: str | None) -> PlanRun | None:
+    """The run that plans the order from the answer ``told`` that gave its day; None where it is about something else.
+    """
+    answer = PlanRun.objects.filter(studio=ctx.studio, kind=PlanRun.Kind.WHEN, public_id=told or "").first()
+    if answer is None:
+        return None
+    asked = (answer.about.get("form"), answer.about.get("glaze"))
+    line = next((x for x in lines if (x.form.public_id, x.glaze.public_id) == asked), None)
+    if line is None or not runs.take_answer(
+        run=answer, line=line.public_id, qty=line.qty, day=order.due, now=ctx.now
+    ):  # fmt: skip
+        return None
+    return runs.ask_run(studio=ctx.studio, user=ctx.member.user, why="promise", now=ctx.now)
 
 
 def _customer(ctx: Context, data: dict[str, Any]) -> Customer:

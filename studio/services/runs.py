@@ -18,8 +18,10 @@ from studio.models import Command, Plan, PlanRun, Studio
 
 LEASE = dt.timedelta(seconds=15)
 OPEN = (PlanRun.State.WAITING, PlanRun.State.RUNNING)
-SECONDS = {"week": 20, "mould": 6, "kiln": 6, "person": 6, "lost": 6, "late": 6, "stuck": 6, "repair": 6, "demo": 8}
+SECONDS = {"week": 20, "mould": 6, "kiln": 6, "person": 6, "lost": 6, "late": 6, "stuck": 6, "repair": 6, "promise": 6,
+           "demo": 8}  # fmt: skip
 MOST_SECONDS = 300
+ASKED = ("form", "glaze", "qty")  # what a question is about
 WHEN_SECONDS = 20  # the first answer comes within a second or two; somebody looks on while it gets better
 
 
@@ -77,6 +79,23 @@ def ask_when(*, studio: Studio, user: User | None, about: dict[str, Any], now: d
         studio=studio, kind=PlanRun.Kind.WHEN, why="when", about=about, seconds=WHEN_SECONDS, asked_by=user,
         asked_at=now,
     )  # fmt: skip
+
+
+@transaction.atomic
+def take_answer(*, run: PlanRun, line: str, qty: int, day: dt.date, now: dt.datetime) -> bool:
+    """Note that an order was taken for a day that ``run`` has told: its line in the book begins from that plan.
+
+    False where the answer holds nothing for it: more pieces, or a day before all that were told.
+    """
+    row = PlanRun.objects.select_for_update().get(pk=run.pk)
+    told = [d for d in row.result.get("plans", {}) if d <= day.isoformat()]
+    if not told or qty > row.about.get("qty", 0) or "line" in row.about:
+        return False
+    row.about = {**row.about, "line": line, "day": day.isoformat(), "plan": max(told), "at": now.isoformat()}
+    if row.state in OPEN:
+        _end(row, PlanRun.State.STOPPED, now, _("The order was taken for the day told."))
+    row.save()
+    return True
 
 
 def _changed_since(run: PlanRun) -> bool:
@@ -205,7 +224,8 @@ def again(*, run: PlanRun, user: User | None, now: dt.datetime) -> PlanRun:
     if run.state in OPEN:
         return run
     if run.kind == PlanRun.Kind.WHEN:
-        return ask_when(studio=run.studio, user=user, about=run.about, now=now)
+        asked = {k: run.about[k] for k in ASKED}
+        return ask_when(studio=run.studio, user=user, about=asked, now=now)
     return ask_run(studio=run.studio, user=user, why=run.why, now=now, seconds=run.seconds, about=run.about)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
+from planner.jsonio import plan_to_json
 from studio.translate.clock import DAY, MINUTE, Clock
 from studio.translate.made import Made
 
@@ -68,7 +69,8 @@ def answer_of(question: Question, promise: Promise) -> dict[str, Any]:
         "done": _iso(question, promise.done),
         "options": list(_options(question, promise.options, question.day(promise.done))),
         "earlier": list(_earlier(question, promise.earlier, question.day(promise.done))),
-    }
+        "order": promise.order.id, "plans": _plans(question, promise),
+    }  # fmt: skip
 
 
 def _begun(question: Question) -> dict[str, Any]:
@@ -76,6 +78,14 @@ def _begun(question: Question) -> dict[str, Any]:
         "start": _iso(question, 0), "wanted": question.wanted, "from_stock": question.from_stock,
         "to_make": question.to_make, "fresh": question.fresh,
     }  # fmt: skip
+
+
+def _plans(question: Question, promise: Promise) -> dict[str, Any]:
+    """The plan that each day stands on: whoever takes the order for that day is planned for from there."""
+    days = {question.day(x.done).isoformat(): x.plan for x in reversed(promise.earlier)}
+    if promise.done is not None and promise.plan is not None:
+        days[question.day(promise.done).isoformat()] = promise.plan
+    return {day: plan_to_json(plan) for day, plan in days.items()}
 
 
 def _iso(question: Question, minute: int) -> str:

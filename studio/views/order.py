@@ -26,6 +26,7 @@ def order_new(request: HttpRequest, studio: Studio) -> HttpResponse:
     refusal = take_refused(request, studio, "order_new")
     start = {"customer": "", "customer_name": "", "due": "", "weight": Order.Weight.ORDINARY.value, "note": ""}
     asked = {k: request.GET.get(k, "") for k in ("form", "glaze", "qty", "due")}
+    start["told"] = request.GET.get("told", "")
     form = filled(refusal, "order_new", start | {"due": asked.pop("due")})
     lines = [EMPTY | asked] if any(asked.values()) else []
     return _page(request, studio, "studio/order_new.html", form, refusal, lines, {})
