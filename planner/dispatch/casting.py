@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.dispatch.calendar import NEVER
+from planner.dispatch.facts import DAY
 from planner.dispatch.kept import at_same
 from planner.dispatch.shop import Shop, Slot
 from planner.plan import CastPlan, Task
@@ -33,9 +34,7 @@ def find_cast(shop: Shop, cast: Cast, lo: int, extra: bool) -> tuple[Slot | None
     return None
 
 
-def cast_as_before(
-    shop: Shop, cast: Cast, pour: Task | None, lift: Task | None
-) -> tuple[Slot | None, Slot] | None:
+def cast_as_before(shop: Shop, cast: Cast, pour: Task | None, lift: Task | None) -> tuple[Slot | None, Slot] | None:
     """The cast at the minutes it had in the plan before, or None where it cannot stay."""
     low, high = cast.lift_after
     first = None
@@ -78,11 +77,18 @@ def pour_optional(shop: Shop, extra: bool) -> None:
             continue
         f = facts.form_at[cast.form]
         owed = sum(shop.to_glaze[o] for o in facts.form_orders[f]) - shop.under_way[f]
-        if owed <= 2 * len(shop.moulds[f]):
+        if owed <= _pressings(shop, f):
             continue
         slots = find_cast(shop, cast, 0, extra)
-        if slots is not None and slots[1][0] + cast.lift + cast.dry < facts.horizon - 1440:
+        if slots is not None and slots[1][0] + cast.lift + cast.dry < facts.horizon - min(DAY, facts.horizon // 4):
             book_cast(shop, cast, slots)
+
+
+def _pressings(shop: Shop, f: int) -> int:
+    """How often the moulds of a form can be pressed, twice at most: later pressings come late for what is owed."""
+    form = shop.facts.forms[f]
+    often = min(2, 1 + shop.facts.horizon // (form.release_after.lo + form.mould_rest + 1))
+    return sum(min(often, shop.uses[m]) for *_, m in shop.moulds[f])
 
 
 def _held_until(shop: Shop, cast: Cast, start: int, end: int) -> int:

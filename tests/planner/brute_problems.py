@@ -11,7 +11,9 @@ from planner.scenario import Form, Scenario
 from tests.planner import builders as b
 from tests.planner.brute import Done, Need, cheapest, extra_cost, firing, fits, late_cost
 from tests.planner.brute_core import core
+from tests.planner.brute_kilns import KILN_FAMILIES
 from tests.planner.brute_parts import Problem, at, of_job, taking, there
+from tests.planner.brute_pressing import PRESSING_FAMILIES
 
 # ---- pieces waiting to be finished, beside a job that has to be done
 
@@ -203,3 +205,4 @@ def _shared_cost(s: Scenario, load_of: tuple[int, ...]) -> int | None:
 
 
 FAMILIES = {"core": core, "finishing": finishing, "chain": chain, "sharing": sharing}
+FAMILIES |= PRESSING_FAMILIES | KILN_FAMILIES

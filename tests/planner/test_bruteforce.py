@@ -6,7 +6,9 @@ impossible. No plan is ever cheaper than the cheapest way, no bound ever above i
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
+from itertools import combinations
 from time import monotonic
 
 import pytest
@@ -15,11 +17,13 @@ from planner.checks import check
 from planner.plan import Plan
 from planner.solve import Progress, solve
 from tests.planner.brute_parts import Problem
+from tests.planner.brute_pressing import least_of_boards
 from tests.planner.brute_problems import FAMILIES
 
 SECONDS = 0.5
 PATIENCE = 8
 SEEDS = {"core": range(30), "finishing": range(10), "chain": range(10), "sharing": range(10)}
+SEEDS |= {"tools": range(7), "boards": range(6), "casts": range(8), "two kilns": range(8)}
 ALL = [(family, seed) for family, seeds in SEEDS.items() for seed in seeds]
 
 
@@ -77,6 +81,30 @@ def test_nearly_all_plans_are_the_cheapest_there_are(family: str) -> None:
     possible = [seed for seed in SEEDS[family] if _problem(family, seed)[1] is not None]
     reached = [seed for seed in possible if _solved(family, seed).cost == _problem(family, seed)[1]]
     assert len(reached) >= 0.75 * len(possible), sorted(set(possible) - set(reached))
+
+
+def test_pressing_turns_on_what_it_should() -> None:
+    """Tools changed and kept, a mould pressed again after its rest, evenings paid, moulds poured and left alone."""
+    plans = {family: [_solved(family, seed) for seed in SEEDS[family]] for family in ("tools", "boards", "casts")}
+    assert {p.costs["setup"] > 0 for p in plans["tools"]} == {True, False}
+    assert any(a.moulds == c.moulds for p in plans["tools"] for a, c in combinations(p.batches, 2))
+    assert any(p.costs["extra"] for family in plans.values() for p in family)
+    assert {bool(p.casts) for p in plans["casts"]} == {True, False}
+
+
+def test_boards_are_what_is_short() -> None:
+    """With boards enough some of the studios would do better; in some a firing makes room for what is pressed."""
+    scenarios = [_problem("boards", seed)[0] for seed in SEEDS["boards"]]
+    eased = [least_of_boards(replace(s, racks=replace(s.racks, drying=9))) for s in scenarios]
+    assert any(e < (_problem("boards", seed)[1] or 0) for seed, e in zip(SEEDS["boards"], eased, strict=True))
+    plans = [_solved("boards", seed) for seed in SEEDS["boards"]]
+    assert any(p.firings and p.batches for p in plans)
+
+
+def test_both_kilns_and_both_programs_are_fired() -> None:
+    firings = [f for seed in SEEDS["two kilns"] for f in _solved("two kilns", seed).firings]
+    assert {f.kiln for f in firings} == {"a", "z"}
+    assert {f.program for f in firings} == {"hot", "mild"}
 
 
 def test_both_answers_are_asked_for() -> None:
