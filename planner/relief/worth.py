@@ -76,10 +76,10 @@ def relief(
     tried = [(e, Effort(e.apply(scenario), plan, seed)) for e in plan_easings(scenario, plan)]
     found: tuple[Relief, ...] = ()
 
-    def over() -> bool:
-        return time.monotonic() >= end or (should_stop is not None and should_stop())
+    def stopped() -> bool:
+        return should_stop is not None and should_stop()
 
-    while not over():
+    while time.monotonic() < end and not stopped():
         base.run(ROUND)
         for _, effort in tried:
             if base.best is not None:
@@ -88,8 +88,8 @@ def relief(
             effort.run(ROUND)
             if effort.best is not None:
                 base.offer(effort.best)
-            if over() and found:
-                return found
+            if stopped() or (found and time.monotonic() >= end):
+                return found  # somebody waits: not even the first round is brought to its end
         found = _ranked(base, tried)
         if on_progress is not None:
             on_progress(found)

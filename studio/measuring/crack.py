@@ -37,7 +37,7 @@ def crack_cost(studio: Studio, user: User) -> CrackCost:
     """Record a cracked mug mould and wait as the page does. Raises StartError when no plan comes of it."""
     client = visitor(user)
     form = Form.objects.get(studio=studio, name="Mug")
-    with _worker():
+    with worker_beside():
         begun = time.monotonic()
         sent = {"id": "measured-crack", "kind": "mould_cracked", "form": form.public_id}
         answer = client.post(f"/s/{studio.public_id}/do/", sent)
@@ -57,7 +57,7 @@ def crack_cost(studio: Studio, user: User) -> CrackCost:
 
 
 @contextmanager
-def _worker() -> Iterator[None]:
+def worker_beside() -> Iterator[None]:
     """A worker in a thread, for it has to share this process's clock; its solvers are processes as ever."""
     from studio.worker import Worker
 

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from studio.measuring import throwaway
+from studio.measuring.asked import asked_costs
 from studio.measuring.crack import CrackCost, crack_cost
 from studio.measuring.machine import machine
 from studio.measuring.pages import TIMES, PageCost, page_costs
@@ -35,8 +36,10 @@ class Command(BaseCommand):
         pages = page_costs(studio, user, self._note)
         self._note("a mould cracks")
         cracked = crack_cost(studio, user)
+        self._note("a day is asked for")
+        asked = list(asked_costs(studio, user))
         self._note("parts")
-        units = list(unit_costs(studio, user))
+        units = [*asked, *unit_costs(studio, user)]
         self.stdout.write(table(pages, cracked, units))
 
     def _note(self, words: str) -> None:
