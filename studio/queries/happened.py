@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.models import Fact, Studio
@@ -67,6 +68,7 @@ class TwiceLine:
     text: str
     who: str
     first_who: str
+    said: str  # how it came to be there twice
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ def happened_of(studio: Studio, *, now: datetime, last: date | None = None) -> H
     state, undone = state_of(studio), _undone(studio)
     special = {t.fact for t in state.troubles} | set(state.twice) | set(state.twice.values())
     of = {f.data.get("of") for f in facts if f.kind in ABOUT}
-    others = {f.public_id: f for f in rows.filter(public_id__in=special | of).select_related("person")}
+    others = {f.public_id: f for f in rows.filter(public_id__in=special | of).select_related("person", "command__user")}
     corrected = corrected_data(studio, [*(f.public_id for f in facts), *others])
     for fact in (*facts, *others.values()):
         fact.data = corrected.get(fact.public_id, fact.data)
@@ -180,6 +182,22 @@ def _twice(state: State, others: dict[str, Fact], tell: Teller) -> tuple[TwiceLi
     for second, first in state.twice.items():
         a, b = others.get(second), others.get(first)
         if a is not None and b is not None:
-            names = (a.person.name if a.person else "", b.person.name if b.person else "")
-            lines.append(TwiceLine(second, timezone.localtime(a.happened_at), _text(a, {}, tell), *names))
+            at, text = timezone.localtime(a.happened_at), _text(a, {}, tell)
+            lines.append(TwiceLine(second, at, text, _who(a), _who(b), _why_twice(a, b)))
     return tuple(lines)
+
+
+def _why_twice(again: Fact, first: Fact) -> str:
+    """Who told it both times: the person counts, or failing that the login, not the telephone."""
+    one, other = _teller(again), _teller(first)
+    if not one or not other:
+        return _("It was told twice.")
+    if one != other:
+        return _("Two people told it.")
+    return _("%(who)s told it twice, on two devices perhaps.") % {"who": _who(again)}
+
+
+def _teller(fact: Fact) -> str:
+    if fact.person_id is not None:
+        return f"person {fact.person_id}"
+    return f"login {fact.command.user_id}" if fact.command is not None and fact.command.user_id is not None else ""

@@ -17,7 +17,7 @@ from studio.queries.cards import Names, names_of
 from studio.queries.late import LateOrder, chain_of, late_orders, naming
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
-from studio.queries.sure import Sure, sure_of
+from studio.queries.sure import Offer, Sure, offer_of, sure_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally
 from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, worth
 from studio.translate.quantity import Standing, pieces_to_make
@@ -82,6 +82,11 @@ class LineView:
         return pot_mark(self.row.form.kind)
 
     @property
+    def offer(self) -> Offer | None:
+        """What would make it sure of its day."""
+        return offer_of(self.row, self.sure)
+
+    @property
     def is_made(self) -> bool:
         return self.sent + self.ready >= self.row.qty
 
@@ -90,6 +95,11 @@ class LineView:
 class OrderView:
     row: Order
     lines: tuple[LineView, ...]
+
+    @property
+    def cancelled(self) -> tuple[OrderLine, ...]:
+        """Lines that were cancelled while the order stands."""
+        return tuple(x for x in self.row.lines.all() if x.cancelled_at is not None) if self.is_open else ()
 
     @property
     def is_open(self) -> bool:

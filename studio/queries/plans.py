@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from planner.jsonio import plan_from_json, scenario_from_json
 from planner.plan import Plan, Task
-from planner.scenario import Scenario
+from planner.scenario import Order, Scenario
 from planner.windows import TaskWindow, windows
 from studio import models
 from studio.models import Studio
@@ -45,8 +46,10 @@ def current_plan(studio: Studio) -> Live | None:
 
 
 def live(row: models.Plan, studio: Studio) -> Live:
-    """A kept plan, whether in use or not."""
+    """A kept plan, whether in use or not, its orders due on the days that were promised."""
     plan, scenario = read_by_id(row.public_id)
+    if row.margins:
+        plan, scenario = _as_promised(row.public_id, tuple(row.margins.items()))
     return Live(row, plan, scenario, ZoneInfo(studio.time_zone))
 
 
@@ -60,6 +63,20 @@ def read_by_id(public_id: str) -> tuple[Plan, Scenario]:
     """A row never changes what it says, so it is parsed once. (Its number may come again, its public id never.)"""
     row = models.Plan.objects.only("plan", "scenario").get(public_id=public_id)
     return plan_from_json(row.plan), scenario_from_json(row.scenario)
+
+
+@lru_cache(maxsize=8)
+def _as_promised(public_id: str, margins: tuple[tuple[str, int], ...]) -> tuple[Plan, Scenario]:
+    """Some orders were planned before their day, to be surer of it: they are late only once that is past."""
+    plan, scenario = read_by_id(public_id)
+    spare = dict(margins)
+    ends = tuple(replace(o, late_min=max(0, o.late_min - spare.get(o.id, 0))) for o in plan.orders)
+    return replace(plan, orders=ends), replace(scenario, orders=promised(scenario.orders, spare))
+
+
+def promised(orders: Iterable[Order], margins: Mapping[str, int]) -> tuple[Order, ...]:
+    """``orders`` due on the days that were promised."""
+    return tuple(replace(o, due=o.due + margins[o.id]) if o.id in margins else o for o in orders)
 
 
 def left_of(live: Live, state: State) -> list[Task]:

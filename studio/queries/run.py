@@ -165,7 +165,7 @@ def _ready(studio: Studio, run: PlanRun, plan: Plan) -> PlanPage:
     late = late_orders(new, names)
     return PlanPage(
         READY, run=run, plan=plan, changes=tuple(lines), late_orders=late, broken=broken_days(studio, new, names, late),
-        reasons=other_reasons(new, names), current=current, sure=sure_lines(new, names),
+        reasons=other_reasons(new, names), current=current, sure=sure_lines(new, names, in_use=False),
         rests=rests_of(new.row),
     )  # fmt: skip
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from studio import easings, models
+from studio.models import OrderLine
 from studio.queries.cards import Names
 from studio.queries.late import naming
 from studio.queries.plans import Live
@@ -19,6 +20,8 @@ from studio.queries.plans import Live
 TEN = 10
 SURE = 0.9
 MOST_LINES = 8
+MOST_DAYS = 28  # before its promised day, at the most
+DAY = 1440
 
 
 @dataclass(frozen=True)
@@ -30,11 +33,42 @@ class Sure:
     day: date | None
     more: int
     short: bool  # too many may be lost, and pressing more now comes too late
+    days: int = 0  # by so many it would have to be planned earlier to be sure nine times in ten
 
     @property
     def ticks(self) -> tuple[bool, ...]:
         """Ten marks, of which as many are full as times in ten it is ready."""
         return tuple(i < self.n for i in range(TEN))
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What makes a line sure nine times in ten: in all so many days before its day, so many pieces more."""
+
+    days: int
+    pieces: int
+    text: str
+
+
+def offer_of(row: OrderLine, sure: Sure | None) -> Offer | None:
+    """What is offered for a line beyond what it has; None if it is sure, or nothing helps."""
+    if sure is None:
+        return None
+    days = max(0, min(sure.days, MOST_DAYS - row.spare_days))
+    said = []
+    if days:
+        said.append(ngettext("Plan it %(n)d day earlier", "Plan it %(n)d days earlier", days) % {"n": days})
+    if sure.more:
+        more = ngettext("Start %(n)d piece more", "Start %(n)d pieces more", sure.more) % {"n": sure.more}
+        said.append(more)
+    if not said:
+        return None
+    text = said[0] if len(said) == 1 else _("%(one)s and %(other)s") % {"one": said[0], "other": _lower(said[1])}
+    return Offer(row.spare_days + days, row.spare_pieces + sure.more, text)
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 @dataclass(frozen=True)
@@ -46,6 +80,8 @@ class SureLine:
     qty: int
     due: date
     sure: Sure
+    row: OrderLine | None = None  # of a plan in use, so that it can be made surer
+    offer: Offer | None = None
 
 
 @dataclass(frozen=True)
@@ -81,18 +117,24 @@ def _sure(said: Mapping[str, Any]) -> Sure:
     unsure = n < TEN * SURE
     short = unsure and said["enough"] < SURE
     day = date.fromisoformat(said["day"]) if said["day"] and unsure else None
-    return Sure(n, text, day, int(said["more"]) if short else 0, short and not said["more"])
+    days = -(-int(said["slack"]) // DAY) if unsure and said["slack"] else 0
+    return Sure(n, text, day, int(said["more"]) if short else 0, short and not said["more"], days)
 
 
-def sure_lines(live: Live, names: Names) -> tuple[SureLine, ...]:
-    """The lines of a plan, the least sure first."""
-    found = []
-    for line, sure in sure_of(live.row).items():
-        order = live.scenario.order.get(line)
-        if order is not None:
-            found.append(SureLine(names.customer(line), names.form(order.form), order.qty, live.when(order.due).date(),
-                                  sure))  # fmt: skip
-    return tuple(sorted(found, key=lambda x: (x.sure.n, x.due)))[:MOST_LINES]
+def sure_lines(live: Live, names: Names, *, in_use: bool = True) -> tuple[SureLine, ...]:
+    """The lines of a plan, the least sure first; of one ``in_use`` with what would make them surer."""
+    known = [(x, sure) for x, sure in sure_of(live.row).items() if x in live.scenario.order]
+    known = sorted(known, key=lambda x: (x[1].n, live.scenario.order[x[0]].due))[:MOST_LINES]
+    ids = [x for x, _sure in known] if in_use else []
+    found = OrderLine.objects.filter(studio=live.row.studio_id, public_id__in=ids) if ids else ()
+    rows = {r.public_id: r for r in found}
+    return tuple(_sure_line(x, sure, live, names, rows.get(x)) for x, sure in known)
+
+
+def _sure_line(line: str, sure: Sure, live: Live, names: Names, row: OrderLine | None) -> SureLine:
+    order = live.scenario.order[line]
+    return SureLine(names.customer(line), names.form(order.form), order.qty, live.when(order.due).date(), sure, row,
+                    None if row is None else offer_of(row, sure))  # fmt: skip
 
 
 def helps(live: Live, names: Names) -> tuple[str, ...]:

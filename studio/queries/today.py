@@ -10,6 +10,7 @@ from studio import words
 from studio.models import Member, Pin, PlanRun, Studio
 from studio.queries.cards import Bunch, Card, Names, bunches, names_of
 from studio.queries.deck import Deck
+from studio.queries.past import Past, past_its_time
 from studio.queries.plans import current_plan
 from studio.queries.standing import Standing, WrapLine, standing, to_wrap
 from studio.queries.state import state_of
@@ -53,6 +54,7 @@ class Today:
     made_at: datetime | None = None
     is_old: bool = False
     people: tuple[Person, ...] = ()
+    past: tuple[Past, ...] = ()  # whose time is over: is it still good?
     cannot_wait: tuple[Bunch, ...] = ()
     next: Bunch | None = None
     halves: tuple[Half, ...] = ()
@@ -115,7 +117,7 @@ def _day(
     about_to_press = frozenset(c.subject.form for c in [*cards, *soon] if c.kind == "press" and not c.done)
     return Today(
         now=now, made_at=live.row.made_at, is_old=now - live.row.made_at > OLD, people=people,
-        cannot_wait=_cannot_wait(left, tomorrow), next=first,
+        past=past_its_time(live, state, names, now), cannot_wait=_cannot_wait(left, tomorrow), next=first,
         halves=_halves(left, first.cards if first else (), midnight),
         up_to=up_to, ticked=sum(u.ticked for u in up_to), done=done,
         tomorrow=bunches([c for c in soon if _is_shown(c, people)])[:5],

@@ -64,7 +64,7 @@ def save_plan(
         before = models.Plan.objects.filter(studio=studio, is_current=True).first()
     row = models.Plan.objects.create(
         studio=studio, start=made.start, scenario=scenario_to_json(made.scenario), plan=plan_to_json(own),
-        record_seq=made.record_seq, made_at=now, before=before, way=way,
+        record_seq=made.record_seq, made_at=now, before=before, way=way, margins=made.margins,
     )  # fmt: skip
     row.changes = _changes(row, before, studio, frozenset(state.done_tasks))
     row.save(update_fields=["changes"])

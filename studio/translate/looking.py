@@ -14,6 +14,7 @@ from planner.robust import Losses, Occasion, Spread, learned_loss, learned_range
 from planner.scenario import Scenario
 from studio import models
 from studio.models import Fact, FormTimings, Member, Studio
+from studio.queries.plans import promised
 from studio.queries.record import moment_of, read_facts
 from studio.queries.state import state_of
 from studio.record.lost import BISQUE, GLOST, MAKING
@@ -61,7 +62,8 @@ def look_at(studio: Studio, row: models.Plan, now: dt.datetime) -> Look | None:
         return None
     orders = OrderMaker(rows, state, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
     shown = recorded(studio, now)
-    return Look(made.scenario, left, made.firsts, spread_of(rows, shown), orders, rests_json(shown))
+    scenario = replace(made.scenario, orders=promised(made.scenario.orders, made.margins))
+    return Look(scenario, left, made.firsts, spread_of(rows, shown), orders, rests_json(shown))
 
 
 def recorded(studio: Studio, now: dt.datetime) -> Measured:

@@ -21,6 +21,7 @@ class Made:
     orders and "no_chance" jobs among them). ``asks``: ware past its time, of which somebody should say whether it is
     still good; it is planned as if it were, at the next chance. ``from_stock``: firsts on the shelf that were counted
     off an order line. ``firsts``: good pieces that each order still lacks, without those allowed for losses.
+    ``margins``: minutes by which an order is due earlier here than it was promised, to be surer of its day.
     """
 
     scenario: Scenario
@@ -31,6 +32,7 @@ class Made:
     asks: tuple[str, ...] = ()
     from_stock: dict[str, int] = field(default_factory=dict)
     firsts: dict[str, int] = field(default_factory=dict)
+    margins: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass
@@ -41,6 +43,7 @@ class Notes:
     left_out: dict[str, str] = field(default_factory=dict)
     asks: list[str] = field(default_factory=list)
     firsts: dict[str, int] = field(default_factory=dict)
+    margins: dict[str, int] = field(default_factory=dict)
 
     def name(self, thing: str, name: str) -> str | None:
         """Note what people call ``thing``; the name as the planner takes it."""

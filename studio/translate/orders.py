@@ -14,7 +14,7 @@ from studio.translate.made import Notes
 from studio.translate.quantity import Need, Standing, pieces_to_make, survival
 from studio.translate.rows import Rows
 from studio.translate.stages import is_drying
-from studio.translate.tuning import DAY_ENDS
+from studio.translate.tuning import DAY_ENDS, TO_FINISH
 
 OWN = (FIRED, "glost kiln", GLAZED)  # ware of one order; most advanced first
 DRYING = "drying"
@@ -127,7 +127,28 @@ class OrderMaker:
         form = line.form.public_id
         need = self.claimed(form, missing, shelf, own=line.public_id)
         name = self.notes.names.get(line.public_id)
+        if line.spare_days:
+            promised, due = due, self.due(line.order.due - dt.timedelta(days=line.spare_days))
+            self.notes.margins[line.public_id] = promised - due
+        if line.spare_pieces:
+            need = self._with_spare(form, need, line, shelf)
         return Order(line.public_id, form, line.glaze.public_id, need.qty, due, line.order.weight, name)
+
+    def _with_spare(self, form: str, need: Need, line: OrderLine, shelf: Shelf) -> Need:
+        """``need`` with the pieces that are started to be sure: what stands there first, the most advanced before.
+
+        None is pressed for it any more once clay would take longer than the promised day leaves.
+        """
+        places = [(shelf.own, (line.public_id, s)) for s in OWN] + [(shelf.shared, (form, s)) for s in SHARED]
+        taken, left = list(need.taken), line.spare_pieces
+        for i, (pieces, key) in enumerate(places):
+            use = min(left, pieces.get(key, 0))
+            if use:
+                pieces[key] -= use
+                taken[i] += use
+                left -= use
+        fresh = need.fresh + (left if self.due(line.order.due) >= TO_FINISH.none else 0)
+        return Need(sum(taken) + fresh, tuple(taken), fresh)
 
     def claimed(self, form: str, missing: int, shelf: Shelf, own: str = "") -> Need:
         """The pieces of ``form`` to finish for ``missing`` firsts; those that stand there are taken off ``shelf``.

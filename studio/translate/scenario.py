@@ -89,7 +89,7 @@ class _Making:
         notes, scenario = self.notes, self._scenario()
         _orders, from_stock = self.orders
         return Made(scenario, notes.names, head, self.clock.start, notes.left_out, tuple(notes.asks), from_stock,
-                    notes.firsts)  # fmt: skip
+                    notes.firsts, notes.margins)  # fmt: skip
 
     def _scenario(self) -> Scenario:
         previous, pins = self._previous()

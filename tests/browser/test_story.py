@@ -149,7 +149,7 @@ def _the_same_from_another_phone(wren: Phone, jory: Phone) -> None:
     assert names[-2:] == [tables.OWNER, tables.MAKER]  # kept, both of them
     assert state_of(wren.studio).ware == made  # it counts once
     jory.page.goto(f"/s/{jory.studio.public_id}/record/")
-    assert jory.page.get_by_text("Two people recorded the same task").is_visible()
+    assert jory.page.get_by_text("Two people told it").is_visible()
 
 
 def _fewer_and_up_to_here(wren: Phone) -> None:

@@ -7,8 +7,9 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from studio.models import Order
+from studio.models import Order, OrderLine
 from studio.queries.orders import Count, picture
+from tests.pages.conftest import Browser
 from tests.pages.visitor import Visitor, check_door
 from tests.services.shop import Shop
 
@@ -193,3 +194,14 @@ def test_a_late_order_tells_what_its_last_pieces_wait_for(shop: Shop, visitor: V
     assert "will be late" in text
     assert "for Bowl moulds to be dry" in text
     assert "Work, setting, drying and firing alone take" in text
+
+
+def test_a_cancelled_line_stands_again_in_one_tap(shop: Shop, browser: Browser) -> None:
+    line = shop.order(qty=7)
+    order = shop.ids["order"]
+    shop.do("line_add", order=order, version=1, form=shop.ids["form"], glaze=shop.ids["glaze"], qty=3)
+    shop.do("line_cancel", line=line, version=1)
+    assert "7 × Bowl, Chalk cancelled" in browser.open(f"orders/{order}/").text
+    browser.press("It stands again")
+    assert OrderLine.objects.get(public_id=line).cancelled_at is None
+    assert "cancelled" not in browser.open(f"orders/{order}/").text.split("Cancel the order")[0].lower()

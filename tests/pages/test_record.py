@@ -67,9 +67,17 @@ def test_what_two_people_recorded_is_marked(shop: Shop, browser: Browser, live: 
     shop.do("task_done", task=release, by=shop.maker())
     assert len(shop.state.twice) == 1
     assert "Recorded twice" in browser.open("record/").text
+    assert "Two people told it." in browser.last.text
     browser.press("Take it back")
     assert shop.state.twice == {}
     assert "Recorded twice" not in browser.last.text
+
+
+def test_what_one_person_told_on_two_devices_is_theirs(shop: Shop, browser: Browser, live: Live) -> None:
+    press_and_take_out(shop, live)
+    shop.do("task_done", task=batch_of(live, first(live, "press")).release)
+    text = browser.open("record/").text
+    assert "owner told it twice, on two devices perhaps." in text and "Two people" not in text
 
 
 def test_older_days_are_turned_back_to(shop: Shop, browser: Browser, live: Live) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studio.models import Plan
+from studio.models import OrderLine, Plan, PlanRun
 from studio.queries.plans import Live
 from tests.pages.conftest import Browser
 from tests.services.shop import Shop
@@ -50,3 +50,27 @@ def test_it_says_what_the_chances_rest_on(shop: Shop, browser: Browser, live: Li
     text = browser.open("plan/").text
     assert "from 61 tasks timed on record since 3 February (46 pressings among them); the usual spread" in text
     assert "from 1 piece followed since 3 February" in text
+
+
+def test_a_tap_plans_it_earlier_and_with_more_pieces_and_another_takes_it_back(
+    shop: Shop, browser: Browser, live: Live
+) -> None:
+    note(shop, live)
+    line = OrderLine.objects.get(public_id=shop.ids["line"])
+    for page in (f"orders/{shop.ids['order']}/", "plan/"):
+        browser.open(page)
+        browser.press("Plan it 1 day earlier and start 2 pieces more")
+        line.refresh_from_db()
+        assert (line.spare_days, line.spare_pieces) == (1, 2)
+        text = browser.open(f"orders/{shop.ids['order']}/").text
+        assert "Planned 1 day before its day, to be sure. 2 pieces more are started, to be sure." in text
+        browser.press("As usual again")
+        line.refresh_from_db()
+        assert (line.spare_days, line.spare_pieces) == (0, 0)
+        PlanRun.objects.filter(studio=shop.studio).delete()
+
+
+def test_a_sure_line_is_offered_nothing(shop: Shop, browser: Browser, live: Live) -> None:
+    sure = {**SAID, "on": 0.97, "slack": 0, "enough": 0.99, "more": 0}
+    Plan.objects.filter(pk=live.row.pk).update(sure={shop.ids["line"]: sure})
+    assert "earlier" not in browser.open("plan/").text
