@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import threading
 
 import pytest
 
 from planner.scenario import Weights
-from studio.models import Plan, PlanRun, Studio
+from planner.solve import solve
+from studio.models import FormTimings, Person, Plan, PlanRun, Studio
 from studio.queries.plans import Live
 from studio.translate import scenario_at
 from studio.translate.tuning import MORE, WEIGHTS, other_way, weights_of
@@ -94,3 +96,33 @@ def test_the_terms_are_those_of_the_plans(shop: Shop, browser: Browser, live: Li
         assert way.numbers[2] == len(loads)
         assert way.numbers[3] == sum(kwh[f["program"]] for f in plan["firings"])
         assert way.numbers[0] == sum(o["late_min"] > 0 for o in plan["orders"])
+
+
+def fired_on_a_monday_evening(shop: Shop) -> None:
+    """Ten fired bowls to be sorted by Tuesday, in half an hour: on Monday evening, or late on Wednesday morning."""
+    line = shop.order(qty=10, days=1)
+    shop.do("opening_ware", form=shop.ids["form"], count=11, stage="fired", order=line, glaze=shop.ids["glaze"])
+    FormTimings.objects.filter(studio=shop.studio).update(finish_s=180)
+    week = [{"weekday": d, "starts": "08:00", "ends": "17:00"} for d in range(5)]
+    evening = {"weekday": 0, "starts": "18:00", "ends": "20:00", "evening": True}
+    person = Person.objects.get(public_id=shop.ids["person"])
+    shop.do("hours_save", person=person.public_id, version=person.version, hours=[*week, evening])
+    day = (shop.now + dt.timedelta(days=1)).date().isoformat()
+    shop.do("day_off", person=person.public_id, first=day, last=day)
+    shop.later(hours=9, minutes=15)
+
+
+@pytest.mark.parametrize(
+    ("matters", "evening"), [((), True), (("evenings",), False), (("in_time", "evenings"), True), (("tools",), True)]
+)
+def test_what_matters_more_changes_the_plan_where_it_must(
+    shop: Shop, matters: tuple[str, ...], evening: bool
+) -> None:
+    """By the weights: 33 minutes of an evening cost 66, four times that where evenings matter; late is ten bowls and
+    one order, 11 x 10 + 100 = 210, three times that where being in time matters."""
+    fired_on_a_monday_evening(shop)
+    made = scenario_at(shop.studio, shop.now, matters)
+    plan = solve(made.scenario, seconds=0)
+    finish = next(t for t in plan.tasks if t.kind == "finish")
+    assert (finish.start < 1440) == evening
+    assert (plan.orders[0].late_min == 0) == evening
