@@ -26,6 +26,9 @@ class Studio(models.Model):
     time_zone = models.CharField(max_length=64, default="Europe/London")
     units = models.CharField(max_length=8, choices=Units.choices, default=Units.METRIC)
     week = models.CharField(max_length=8, choices=Week.choices, default=Week.ORDINARY)
+    # What instruments say of the workshop's air, both or neither; it goes before ``week`` until that is tapped again.
+    air_tenths_c = models.SmallIntegerField(null=True, blank=True)
+    air_humidity_pct = models.PositiveSmallIntegerField(null=True, blank=True)
     matters = models.JSONField(default=dict, blank=True)  # what matters more to it in a plan: studio.translate.tuning
     is_demo = models.BooleanField(default=False)
     next_seq = models.PositiveBigIntegerField(default=1)  # the next place in this studio's record

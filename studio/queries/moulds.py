@@ -12,7 +12,7 @@ from studio.queries.cards import local
 from studio.queries.plans import current_plan
 from studio.queries.state import state_of
 from studio.record.state import CastState, MouldState, State
-from studio.translate.forms import rest_minutes
+from studio.translate.air import rest_minutes
 from studio.words import Text
 
 READY, FILLED, RESTING, WORN, CRACKED, RETIRED = "ready", "filled", "resting", "worn", "cracked", "retired"

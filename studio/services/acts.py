@@ -7,11 +7,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio.models import FormTimings, Mould, Studio
+from studio.models import FormTimings, Mould
 from studio.models.base import new_id
 from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
 from studio.services.context import Context
+from studio.translate.air import rest_minutes
 
 Pieces = list[dict[str, Any]]
 
@@ -186,8 +187,6 @@ def moulds_for(ctx: Context, form: str, count: int, wanted: list[str]) -> list[s
 
 
 def _rest(ctx: Context, form: str) -> int:
-    """Minutes for which a mould of ``form`` rests in this kind of week."""
+    """Minutes for which a mould of ``form`` rests in this air."""
     last = FormTimings.objects.filter(studio=ctx.studio, form__public_id=form).order_by("valid_from").last()
-    if last is None:
-        return 0
-    return last.mould_rest_damp_min if ctx.studio.week == Studio.Week.DAMP else last.mould_rest_min
+    return 0 if last is None else rest_minutes(ctx.studio, last)

@@ -44,9 +44,11 @@ from studio.services.fields import (
     words,
 )
 from studio.services.saving import edit_spec, replace_children, retiring, save
+from studio.translate.air import air_words
 from studio.translate.tuning import MORE
 
 WEEKDAY = whole(0, 6)
+NO_READING = {"air_tenths_c": None, "air_humidity_pct": None}
 MINUTES = whole(1, 14 * 1440)
 
 
@@ -60,6 +62,8 @@ def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
     if data["time_zone"] not in available_timezones():
         raise Refused(_("This time zone is not known."), errors={"time_zone": _("Choose one, such as Europe/London.")})
     version = data.pop("version")
+    if data["week"] != ctx.studio.week:
+        data |= NO_READING
     ctx.edit(ctx.studio, version, data)
     return ctx.done(_("Saved."))
 
@@ -78,10 +82,27 @@ def choices_save(ctx: Context, data: dict[str, Any]) -> Answer:
 @command("week_set", {"week": choice(("damp", "ordinary", "dry"))})
 def week_set(ctx: Context, data: dict[str, Any]) -> Answer:
     """Damp, ordinary or dry week, in one tap and for everybody."""
-    ctx.studio.week = data["week"]
+    for name, value in (NO_READING | data).items():
+        setattr(ctx.studio, name, value)
     ctx.touch(ctx.studio)
     return ctx.done(_("From now on it is reckoned with this kind of week: %(week)s.") % {
         "week": ctx.studio.get_week_display()})  # fmt: skip
+
+
+AIR = {"temperature_c": optional(whole(0, 50)), "temperature_f": optional(whole(32, 122)),
+       "humidity_pct": whole(5, 98)}  # fmt: skip
+
+
+@command("air_set", AIR)
+def air_set(ctx: Context, data: dict[str, Any]) -> Answer:
+    """What a thermometer and a hygrometer show where moulds and ware dry; it holds until the next reading."""
+    celsius, fahrenheit = data["temperature_c"], data["temperature_f"]
+    if (celsius is None) == (fahrenheit is None):
+        raise Refused(_("How warm is it?"), errors={"temperature_c": _("Enter the temperature.")})
+    tenths = celsius * 10 if celsius is not None else round((fahrenheit - 32) / 1.8 * 10)
+    ctx.studio.air_tenths_c, ctx.studio.air_humidity_pct = tenths, data["humidity_pct"]
+    ctx.touch(ctx.studio)
+    return ctx.done(air_words(ctx.studio) + " " + _("The next plan goes by it."))
 
 
 @command("station_save", {**edit_spec("station"), "name": text(), "kinds": optional(words, [])}, roles=OWNERS)

@@ -12,22 +12,10 @@ from studio.models import Form as FormRow
 from studio.models import FormTimings, Studio
 from studio.models import Glaze as GlazeRow
 from studio.models import Kiln as KilnRow
+from studio.translate.air import dry_minutes, rest_minutes
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.times import Times
-
-
-def is_damp(studio: Studio) -> bool:
-    """Whether moulds and ware dry slowly this week."""
-    return studio.week == Studio.Week.DAMP
-
-
-def rest_minutes(studio: Studio, timings: FormTimings) -> int:
-    return timings.mould_rest_damp_min if is_damp(studio) else timings.mould_rest_min
-
-
-def dry_minutes(studio: Studio, timings: FormTimings) -> int:
-    return timings.dry_damp_min if is_damp(studio) else timings.dry_min
 
 
 def window(value: Any) -> Window | None:

@@ -24,7 +24,7 @@ from planner.scenario import (
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, FiringState, State, Ware
 from studio.translate.chances import day_of_chance
 from studio.translate.clock import Clock
-from studio.translate.forms import dry_minutes
+from studio.translate.air import dry_minutes
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.stages import steps_behind, timings_of

@@ -8,14 +8,20 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from studio.models import Member, Studio
+from studio.queries.air import air_seen
 from studio.queries.workshop import first_hour, workshop_of
 from studio.views.door import studio_page
+from studio.views.filled import filled
+from studio.views.refused import take_refused
 
 
 @studio_page
 def workshop(request: HttpRequest, studio: Studio) -> HttpResponse:
     """Its parts, this week's climate, and how far it is set up."""
-    return render(request, "studio/workshop.html", {"shop": workshop_of(studio), "weeks": Studio.Week.choices})
+    air = air_seen(studio)
+    entered = filled(take_refused(request, studio, "air_set"), "air_set", air.entered)
+    context = {"shop": workshop_of(studio), "weeks": Studio.Week.choices, "air": air, "air_form": entered}
+    return render(request, "studio/workshop.html", context)
 
 
 @studio_page

@@ -64,6 +64,18 @@ def test_damp_week_in_one_tap(shop: Shop, visitor: Visitor) -> None:
     assert shop.studio.week == "damp"
 
 
+def test_the_air_by_instruments_is_shown_and_what_it_does(shop: Shop, visitor: Visitor) -> None:
+    visitor.open("workshop/")
+    visitor.send("air_set", temperature_c="25", humidity_pct="30")
+    assert "Moulds rest and ware dries in about 0.5 of the time of an ordinary week." in visitor.text
+    visitor.send("air_set", temperature_c="250", humidity_pct="30")
+    assert "Enter a number from 0 to 50." in visitor.text
+    assert visitor.form("air_set")["temperature_c"] == "250"
+    shop.do("studio_save", name="South Yard", time_zone="Europe/London", units="us", week="ordinary", version=2)
+    visitor.open("workshop/")
+    assert visitor.form("air_set")["temperature_f"] == "77"
+
+
 def test_name_and_time_zone_and_a_stale_edit(shop: Shop, visitor: Visitor) -> None:
     visitor.open("workshop/studio/")
     visitor.send("studio_save", time_zone="Nowhere/Here", name="South Yard")

@@ -88,6 +88,27 @@ def test_the_week_is_set_by_anybody_and_the_studio_by_an_owner(shop: Shop) -> No
     assert (shop.studio.name, shop.studio.week) == ("South Yard", "dry")
 
 
+def test_the_air_is_read_by_anybody_until_a_kind_of_week_is_tapped(shop: Shop) -> None:
+    said = shop.send("air_set", by=shop.maker(), temperature_c=15, humidity_pct=73)
+    assert said.ok
+    assert "about 2.0 times as long" in said.message  # half of an ordinary week's deficit: planner.craft.air
+    shop.studio.refresh_from_db()
+    assert (shop.studio.air_tenths_c, shop.studio.air_humidity_pct) == (150, 73)
+    shop.do("week_set", week="ordinary")
+    shop.studio.refresh_from_db()
+    assert (shop.studio.air_tenths_c, shop.studio.air_humidity_pct) == (None, None)
+
+
+def test_the_air_in_fahrenheit_and_what_is_no_air(shop: Shop) -> None:
+    shop.do("air_set", temperature_f=59, humidity_pct=60)
+    shop.studio.refresh_from_db()
+    assert shop.studio.air_tenths_c == 150
+    shop.refused(422, "air_set", humidity_pct=60)
+    shop.refused(422, "air_set", temperature_c=15, temperature_f=59, humidity_pct=60)
+    shop.refused(422, "air_set", temperature_c=15, humidity_pct=99)
+    shop.refused(422, "air_set", temperature_c=120, humidity_pct=50)
+
+
 @pytest.mark.parametrize("key", ["damp", "jolley", "glaze", "kiln", "person", "form"])
 def test_what_is_put_away_comes_back_with_undo(shop: Shop, key: str) -> None:
     kind = {"damp": "rack", "jolley": "station"}.get(key, key)

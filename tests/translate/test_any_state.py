@@ -125,6 +125,10 @@ class AnyStudio(RuleBasedStateMachine):
     def the_weather_changes(self, data: st.DataObject, week: str) -> None:
         self.send("week_set", week=week)
 
+    @rule(celsius=st.sampled_from([0, 12, 18, 50]), humidity=st.sampled_from([5, 55, 98]))
+    def somebody_reads_the_hygrometer(self, celsius: int, humidity: int) -> None:
+        self.send("air_set", temperature_c=celsius, humidity_pct=humidity)
+
     @rule(
         days=st.integers(-30, 40) | st.sampled_from([200, 4000]), qty=st.sampled_from([1, 6, 30, 400]),
         data=st.data(), weight=st.integers(1, 3),

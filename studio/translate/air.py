@@ -1,0 +1,64 @@
+"""The workshop's air: what it does to the rest of moulds and the drying of ware.
+
+A form's timings say how long its moulds rest and its ware dries in an ordinary and in a damp week, as the studio knows
+them. In other air, water leaves in proportion to the vapour-pressure deficit (:mod:`planner.craft.air`), so the times
+of an ordinary week are divided by how much thirstier the air is.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from planner.craft.air import WEEKS, Air, times_ordinary
+from studio.models import FormTimings, Studio
+
+SLOWEST, FASTEST = 4.0, 0.5  # times an ordinary week's; beyond, a figure would rather be a slip of the pen
+STEP = 10  # minutes that a reckoned time is rounded up to: it is no more exact than that
+
+
+def reading_of(studio: Studio) -> Air | None:
+    """What instruments say of the air, if somebody has read them."""
+    if studio.air_tenths_c is None or studio.air_humidity_pct is None:
+        return None
+    return Air(studio.air_tenths_c / 10, studio.air_humidity_pct / 100)
+
+
+def air_of(studio: Studio) -> Air:
+    """The air as read, else that of this kind of week."""
+    return reading_of(studio) or WEEKS[studio.week]
+
+
+def slowness(studio: Studio) -> float:
+    """How many times as long as in an ordinary week moulds rest and ware dries, within bounds."""
+    return min(SLOWEST, max(FASTEST, 1 / times_ordinary(air_of(studio))))
+
+
+def rest_minutes(studio: Studio, timings: FormTimings) -> int:
+    """Minutes for which a mould of the form rests between two pressings in this air."""
+    return _in_air(studio, timings.mould_rest_min, timings.mould_rest_damp_min)
+
+
+def dry_minutes(studio: Studio, timings: FormTimings) -> int:
+    """Minutes from the last leather-hard work to bone-dry in this air."""
+    return _in_air(studio, timings.dry_min, timings.dry_damp_min)
+
+
+def _in_air(studio: Studio, ordinary: int, damp: int) -> int:
+    """The studio's own figure where this kind of week has one."""
+    if reading_of(studio) is None and studio.week != Studio.Week.DRY:
+        return damp if studio.week == Studio.Week.DAMP else ordinary
+    return ceil(ordinary * slowness(studio) / STEP) * STEP
+
+
+def air_words(studio: Studio) -> str:
+    """What the air does, in a sentence."""
+    slow = slowness(studio)
+    if 0.95 < slow < 1.05:
+        return _("Moulds rest and ware dries about as long as in an ordinary week.")
+    times = {"times": number_format(round(slow, 1), use_l10n=True)}
+    if slow > 1:
+        return _("Moulds rest and ware dries about %(times)s times as long as in an ordinary week.") % times
+    return _("Moulds rest and ware dries in about %(times)s of the time of an ordinary week.") % times
