@@ -9,6 +9,7 @@ from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
+from studio.views.reckoning import reckoning
 from studio.views.when import when
 from studio.views.workshop import workshop, workshop_first
 from studio.views.workshop_forms import workshop_form, workshop_forms
@@ -30,6 +31,7 @@ urlpatterns = [
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
     path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),
     path("workshop/", workshop, name="workshop"),
+    path("workshop/reckoning/", reckoning, name="reckoning"),
     path("workshop/first/", workshop_first, name="workshop_first"),
     path("workshop/studio/", workshop_studio, name="workshop_studio"),
     path("workshop/people/", workshop_people, name="workshop_people"),

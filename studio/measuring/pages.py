@@ -53,6 +53,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("The studio", "workshop/"), ("First hour", "workshop/first/"), ("People", "workshop/people/"),
         ("Kilns", "workshop/kilns/"), ("Forms", "workshop/forms/"), ("A form", f"workshop/forms/{form.public_id}/"),
         ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
+        ("How we reckon", "workshop/reckoning/"),
     ]  # fmt: skip
     return [(name, f"/s/{studio.public_id}/{path}") for name, path in own]
 

@@ -22,7 +22,7 @@ from tests.services.shop import Shop
 pytestmark = pytest.mark.django_db
 PAGES = (
     "orders/", "orders/?show=done", "orders/new/", "moulds/", "kiln/", "workshop/", "workshop/first/",
-    "workshop/studio/", "workshop/people/", "workshop/stations/", "workshop/racks/", "workshop/kilns/",
+    "workshop/reckoning/", "workshop/studio/", "workshop/people/", "workshop/stations/", "workshop/racks/", "workshop/kilns/",
     "workshop/glazes/", "workshop/forms/", "workshop/other/", "workshop/ware/", "workshop/members/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
