@@ -22,7 +22,7 @@ SECONDS = {"week": 20, "mould": 6, "kiln": 6, "person": 6, "lost": 6, "late": 6,
            "demo": 8}  # fmt: skip
 MOST_SECONDS = 300
 ASKED = ("form", "glaze", "qty")  # what a question is about
-WHEN_SECONDS = 5  # the first answer comes within a second or two; somebody looks on while it gets better
+WHEN_SECONDS = 4  # the first answer comes within a second or two; somebody looks on while it gets better
 
 
 def seconds_for(why: str) -> int:

@@ -181,3 +181,19 @@ def test_every_code_of_the_planner_has_its_words() -> None:
     named = set(re.findall(r'Easing\(\s*"(\w+)"', eases)) | set(re.findall(r'words = \{([^}]*)\}', eases) and HOURS)
     assert named <= set(COUNTED) | set(HOURS) | set(KILNS)
     assert named >= {"pour", "boards", "evening"}
+
+
+def test_an_order_taken_names_the_answer_that_told_its_day(shop: Shop, browser: Browser, live: Live) -> None:
+    from planner.jsonio import plan_to_json
+
+    run = ask(shop, browser)
+    said = answer(shop, order="asked", plans={"2027-04-05": plan_to_json(live.plan)})
+    note(shop, said, PlanRun.State.DONE)
+    browser.open(f"when/?run={run.public_id}")
+    page = browser.follow("Take this order for that day")
+    assert "Its day was told" in page.text and "Not sure which day to promise?" not in page.text
+    page = browser.press("Put it in the book", customer_name="The Slow Snail")
+    assert "A plan that has it ready on its day is being worked on" in page.text
+    line = Order.objects.get(studio=shop.studio, customer__name="The Slow Snail").lines.get()
+    run.refresh_from_db()
+    assert (run.about["line"], run.about["day"]) == (line.public_id, "2027-04-05")
