@@ -42,6 +42,7 @@ class _Ware:
     form: str
     stage: str
     there: int
+    lost: int = 0  # on the way to the next stage; counts with those that get there
 
 
 @dataclass
@@ -56,15 +57,21 @@ class _Walk:
             self.found[form, stage].append(Passed(passed, lost, among))
             self.first = fact.happened if self.first is None else min(self.first, fact.happened)
 
-    def lose(self, fact: Fact, ware_id: str, count: int) -> int:
-        """``count`` pieces of a ware are lost; how many of them were there."""
+    def lose(self, fact: Fact, ware_id: str, count: int) -> None:
+        """``count`` pieces of a ware are lost, as far as they are there."""
         ware = self.ware.get(ware_id)
         if ware is None or count <= 0:
-            return 0
+            return
         lost = min(count, ware.there)
-        self.note(fact, ware.form, ware.stage, 0, lost, ware.there)
         ware.there -= lost
-        return lost
+        ware.lost += lost
+        if not ware.there:
+            self.on(fact, ware, 0)
+
+    def on(self, fact: Fact, ware: _Ware, passed: int) -> None:
+        """``passed`` pieces go on to the next stage; what was lost before counts now, beside them."""
+        self.note(fact, ware.form, ware.stage, passed, ware.lost, passed + ware.lost)
+        ware.lost = 0
 
 
 def _pressed(walk: _Walk, fact: Fact) -> None:
@@ -98,7 +105,7 @@ def _packed(walk: _Walk, fact: Fact) -> None:
             continue
         count = min(piece["count"], ware.there)
         if bisque:
-            walk.note(fact, ware.form, MAKING, count, 0, ware.there)
+            walk.on(fact, ware, count)
         part = _Ware(ware.form, BISQUE if bisque else GLOST, count)
         ware.there -= count
         inside.append(part)
@@ -112,7 +119,7 @@ def _drawn(walk: _Walk, fact: Fact) -> None:
         walk.lose(fact, row["batch"], row["count"])
     for part in walk.firings.pop(fact.data["firing"], []):
         if part.stage == BISQUE:
-            walk.note(fact, part.form, BISQUE, part.there, 0, part.there)
+            walk.on(fact, part, part.there)
 
 
 def _lost(walk: _Walk, fact: Fact) -> None:
@@ -130,7 +137,14 @@ def _glazed(walk: _Walk, fact: Fact) -> None:
 
 def _sorted(walk: _Walk, fact: Fact) -> None:
     d = fact.data
-    walk.note(fact, d["form"], GLOST, d["firsts"], d["seconds"] + d["lost"], sum(p["count"] for p in d["pieces"]))
+    before, pieces = 0, sum(p["count"] for p in d["pieces"])
+    for piece in d["pieces"]:
+        ware = walk.ware.get(piece["batch"])
+        if ware is not None:
+            before, ware.lost = before + ware.lost, 0
+            ware.there -= min(piece["count"], ware.there)
+    lost = d["seconds"] + d["lost"] + before
+    walk.note(fact, d["form"], GLOST, d["firsts"], lost, pieces + before)
 
 
 HANDLERS: dict[str, Callable[[_Walk, Fact], None]] = {

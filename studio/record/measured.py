@@ -2,7 +2,9 @@
 
 A task is told when it is over, with the minutes it was planned for; what it truly took is the time since the same
 person's task before it, where the two were told one by one and as they ended. A list ticked in one go, a task told
-hours later, and the first task of a day measure nothing. A time that somebody corrected is taken at their word.
+hours later, and the first task of a day measure nothing. Nor does a time that is far from the planned one, since the
+record cannot tell slow work from a pause: a studio that is slower than that corrects the times of its forms. A time
+that somebody corrected is taken at their word.
 """
 
 from __future__ import annotations
@@ -20,7 +22,8 @@ from studio.record.settle import settle
 TIMED = {"pressed": "press", "taken_out": "release", "step_done": "", "packed": "load", "drawn": "unload",
          "glazed": "glaze", "sorted": "finish", "poured": "pour", "lifted": "lift"}  # fmt: skip
 PROMPT = 5  # minutes from the end of a task to its being told
-NEAR = (1 / 3, 3.0)  # of the planned minutes: beyond, something else was done in between
+NEAR = (0.5, 1.5)  # of the planned minutes: beyond, something else was done in between, or the telling was late
+STATED = (1 / 3, 3.0)  # of times that somebody corrected
 LEAST_MINUTES = 5  # what is planned for less is not told to the minute
 
 
@@ -86,10 +89,10 @@ def _factor(fact: Fact, told: Fact, before: int | None) -> float | None:
     if planned < LEAST_MINUTES:
         return None
     if (span["started"], span["ended"]) != (usual["started"], usual["ended"]):
-        taken = span["ended"] - span["started"]
+        taken, (low, high) = span["ended"] - span["started"], STATED
     elif before is not None:
-        taken = span["ended"] - before
+        taken, (low, high) = span["ended"] - before, NEAR
     else:
         return None
     factor = taken / planned
-    return factor if NEAR[0] <= factor <= NEAR[1] else None
+    return factor if low <= factor <= high else None

@@ -59,8 +59,8 @@ def test_a_task_takes_the_time_since_the_one_before_it() -> None:
 def test_a_break_another_person_and_a_task_told_late_measure_nothing() -> None:
     book = Book()
     book.press(30, "a")
-    book.press(230, "b")  # 200 minutes on: something else was done
-    book.press(240, "c", by="ben")  # his first
+    book.press(80, "b")  # 50 minutes on: something else was done
+    book.press(95, "c", by="ben")  # his first
     book.press(270, "d", arrived=600)
     book.press(300, "e")  # and nobody knows when d ended
     assert book.shown().factors == {}
@@ -105,9 +105,9 @@ def test_losses_are_counted_by_form_and_stage() -> None:
     book.tell("sorted", 6100, order=None, form="bowl", glaze="chalk", pieces=[{"batch": "lot", "count": 7}], firsts=5,
               seconds=1, lost=1, why="", started=MORNING + 6080, ended=MORNING + 6100)  # fmt: skip
     assert book.shown().losses == {
-        ("bowl", "making"): [Passed(0, 1, 12), Passed(0, 1, 11), Passed(10, 0, 10)],
-        ("bowl", "bisque"): [Passed(0, 2, 10), Passed(8, 0, 8)],
-        ("bowl", "glost"): [Passed(0, 1, 8), Passed(5, 2, 7)],
+        ("bowl", "making"): [Passed(10, 2, 12)],
+        ("bowl", "bisque"): [Passed(8, 2, 10)],
+        ("bowl", "glost"): [Passed(5, 3, 8)],
     }
 
 
@@ -118,8 +118,8 @@ def test_a_part_of_a_batch_in_a_kiln_has_a_name_of_its_own() -> None:
     book.tell("lost", 2100, batch="a", count=1, where="leather", why="")
     book.draw(4000, "fi", **{"fi.a": 3})
     losses = book.shown().losses
-    assert losses["bowl", "making"] == [Passed(8, 0, 12), Passed(0, 1, 4)]
-    assert losses["bowl", "bisque"] == [Passed(0, 3, 8), Passed(5, 0, 5)]
+    assert losses["bowl", "making"] == [Passed(8, 0, 8)]  # of the rest nobody knows yet how many come through
+    assert losses["bowl", "bisque"] == [Passed(5, 3, 8)]
 
 
 def test_an_empty_record_shows_nothing() -> None:
