@@ -179,8 +179,5 @@ def _at_least(least: int, chances: Sequence[float]) -> float:
     """The chance that at least so many of independent things with these chances hold."""
     good = [1.0]
     for p in chances:
-        good = [
-            (good[k] * (1 - p) if k < len(good) else 0.0) + (good[k - 1] * p if k else 0.0)
-            for k in range(len(good) + 1)
-        ]
+        good = [same * (1 - p) + fewer * p for same, fewer in zip([*good, 0.0], [0.0, *good], strict=True)]
     return sum(good[least:])
