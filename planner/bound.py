@@ -41,11 +41,11 @@ class _Chain:
 def lower_bound(scenario: Scenario) -> int:
     """At least this much every valid plan costs."""
     poured = sum(c.cost for c in scenario.casts if c.required and c.poured is None)
-    alone = _Alone(scenario)
+    alone = Alone(scenario)
     return poured + sum(_order_bound(scenario, alone, o) for o in scenario.orders)
 
 
-def _order_bound(scenario: Scenario, alone: _Alone, order: Order) -> int:
+def _order_bound(scenario: Scenario, alone: Alone, order: Order) -> int:
     """Lateness that the order cannot avoid: its pieces by the shortest chains there are."""
     w, left, late = scenario.weights, order.qty, 0
     tardy = False
@@ -58,7 +58,7 @@ def _order_bound(scenario: Scenario, alone: _Alone, order: Order) -> int:
     return late + w.tardy * order.weight * tardy
 
 
-class _Alone:
+class Alone:
     """The earliest minutes for one piece that has the studio to itself."""
 
     def __init__(self, scenario: Scenario) -> None:
@@ -78,6 +78,25 @@ class _Alone:
         pressed = self._pressed(form)
         out.append(self._chain(form, order, order.qty, "green" if pressed is not None else "none", pressed))
         return out
+
+    def glazed_from(self, order: Order) -> list[tuple[int, int]]:
+        """Pieces the order could have, by source, and the minute from which they may be packed glazed."""
+        form = self._s.form[order.form]
+        found = [f for w in self._s.wip if (f := self._found(form, order, w))]
+        pressed = self._pressed(form)
+        if pressed is not None:
+            found.append((order.qty, "green", pressed))
+        ready = [(count, self._glazed(form, order, stage, at)) for count, stage, at in found if at is not None]
+        return [(count, at) for count, at in ready if at is not None]
+
+    def _glazed(self, form: Form, order: Order, stage: str, at: int | None) -> int | None:
+        """Earliest minute from which pieces at ``stage`` from ``at`` on may be packed glazed; None: never."""
+        if stage == "green" and at is not None:
+            at = self._fired(form, "bisque", at, None)
+        if stage in ("green", "bisqued") and at is not None:
+            end = self.attended("glaze", at, self._s.glaze[order.glaze].fixed + form.glaze.minutes(1))
+            at = None if end is None else end + form.glaze_dry
+        return None if stage == "fired" else at
 
     def _found(self, form: Form, order: Order, w: Wip) -> tuple[int, str, int | None] | None:
         """Pieces of ``w`` the order could have: how many, at which stage, from when."""

@@ -13,29 +13,37 @@ from functools import cache
 import pytest
 
 from planner.bench.studios import disturbed, lifelike, strange
-from planner.bound import lower_bound
+from planner.bound import Alone, lower_bound
 from planner.checks import check
 from planner.costs import reckon
 from planner.dispatch import dispatch, first_plan
 from planner.dispatch.first import first_habits
 from planner.dispatch.vary import mutated
 from planner.jsonio import scenario_from_json, scenario_to_json
-from planner.model.proof import firing, kilns, orders, pressing
-from planner.model.proof.prove import DAYS, HALF_DAYS, QUICK, prove
+from planner.model.proof import firing, kilns, leather, moulds, orders, pressing, tools
+from planner.model.proof.prove import DAYS, EVENINGS, HALF_DAYS, MINUTES, prove
 from planner.model.proof.relaxation import Level, Relaxation
 from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner.brute_problems import FAMILIES
 from tests.planner.test_examples import VALID, load, name_of
 
-CLOSE = Level(bridge=0, most=60, grain=15, reach=4, fine=True, relaxed=True)
+LEVELS = pytest.mark.parametrize("level", [DAYS, HALF_DAYS], ids=["days", "half days"])
 ROUNDING = 1e-4
 STRANGE = range(45)
 
 
-def bound_of(scenario: Scenario, level: Level, seconds: float = 5) -> float:
-    """What one relaxation alone proves."""
-    return Relaxation(scenario, level).solve(seconds, None, None).bound or 0.0
+def bound_of(scenario: Scenario, level: Level) -> float:
+    """What one relaxation alone proves in fractions."""
+    return Relaxation(scenario, level).fractional(5) or 0.0
+
+
+def whole_bound_of(scenario: Scenario, level: Level, seconds: float) -> float:
+    """What it proves in whole numbers; infinity if it has no solution at all."""
+    heard = [0.0]
+    if Relaxation(scenario, level).whole(seconds, None, None, heard.append) and heard[-1] == float("inf"):
+        return heard[-1]
+    return max(heard)
 
 
 def tighter(scenario: Scenario, chance: random.Random) -> Scenario:
@@ -86,25 +94,35 @@ def too_high(seeds: Iterable[int], level: Level) -> list[int]:
     return [seed for seed, s, cost in made if cost is not None and bound_of(s, level) > cost + ROUNDING]
 
 
-@pytest.mark.parametrize("level", [QUICK, CLOSE], ids=["days", "half days"])
+@LEVELS
 def test_no_bound_is_above_a_plan_of_a_strange_studio(level: Level) -> None:
     assert sum(least_of(seed)[1] is not None for seed in STRANGE) > 35
     assert too_high(STRANGE, level) == []
 
 
-@pytest.mark.parametrize("seed", range(8))
+@LEVELS
+def test_no_whole_bound_is_above_a_plan_of_a_strange_studio(level: Level) -> None:
+    made = [(seed, *least_of(seed)) for seed in STRANGE]
+    short = [(seed, whole_bound_of(s, level, 0.5), cost) for seed, s, cost in made if cost is not None]
+    assert [(seed, bound, cost) for seed, bound, cost in short if bound > cost + ROUNDING] == []
+
+
+@pytest.mark.parametrize("seed", range(6))
 def test_no_bound_is_above_a_plan_of_a_lifelike_or_disturbed_studio(seed: int) -> None:
     scenario = lifelike(seed, days=6, load=0.7 + 0.1 * (seed % 6))
     for s in (scenario, disturbed(scenario, seed, 2)):
-        costs = [reckon(s, p).cost for p in plans_of(s, random.Random(seed), 4)]
-        assert max(lower_bound(s), bound_of(s, CLOSE), bound_of(s, QUICK)) <= min(costs, default=10**9) + ROUNDING
+        least = min((reckon(s, p).cost for p in plans_of(s, random.Random(seed), 4)), default=10**9) + ROUNDING
+        assert max(lower_bound(s), bound_of(s, HALF_DAYS), bound_of(s, DAYS)) <= least
 
 
-@pytest.mark.parametrize("seed", range(3))
-def test_no_whole_bound_is_above_a_plan(seed: int) -> None:
-    scenario = lifelike(seed, days=5, load=0.6)
-    costs = [reckon(scenario, p).cost for p in plans_of(scenario, random.Random(seed), 6)]
-    assert max(bound_of(scenario, level, 1.5) for level in (DAYS, HALF_DAYS)) <= min(costs) + ROUNDING
+@pytest.mark.parametrize(
+    "level", [DAYS, EVENINGS, HALF_DAYS, MINUTES], ids=["days", "evenings", "half days", "minutes"]
+)
+def test_no_whole_bound_is_above_a_plan(level: Level) -> None:
+    for seed in range(3):
+        scenario = lifelike(seed, days=5, load=0.6)
+        costs = [reckon(scenario, p).cost for p in plans_of(scenario, random.Random(seed), 6)]
+        assert whole_bound_of(scenario, level, 1) <= min(costs) + ROUNDING
 
 
 @pytest.mark.parametrize("entry", VALID, ids=name_of)
@@ -112,10 +130,10 @@ def test_no_bound_is_above_a_worked_plan(entry: dict[str, object]) -> None:
     scenario, plan = load(entry)
     cost = reckon(scenario, plan).cost
     assert lower_bound(scenario) <= cost
-    assert bound_of(scenario, QUICK) <= cost + ROUNDING
+    assert bound_of(scenario, DAYS) <= cost + ROUNDING
     if len(scenario.orders) < 5:
-        assert prove(scenario, 2, cost, lambda bound: None) <= cost
-        assert bound_of(scenario, CLOSE) <= cost + ROUNDING
+        assert prove(scenario, 1, None, lambda bound: None) <= cost
+        assert bound_of(scenario, HALF_DAYS) <= cost + ROUNDING
 
 
 @pytest.mark.parametrize("family", list(FAMILIES))
@@ -136,17 +154,21 @@ def test_bounds_rise_and_end_at_the_incumbent() -> None:
     assert last == heard[-1] <= best
 
 
-@pytest.mark.parametrize("breaking", ["kilns", "labour", "loads", "moulds"])
+@pytest.mark.parametrize("breaking", ["kilns", "labour", "loads", "moulds", "dry", "glazed"])
 def test_a_relaxation_that_cuts_off_plans_is_caught(breaking: str, monkeypatch: pytest.MonkeyPatch) -> None:
     right_lit, right_each, right_alone = kilns.lit_from, orders.each, firing.alone
-    right_turns = pressing.Pressing._turns
+    right_turns, right_dry, right_glazed = moulds.Moulds.turns, moulds.Moulds.most_dry, Alone.glazed_from
     if breaking == "kilns":  # lit a day late
         monkeypatch.setattr(kilns, "lit_from", lambda kiln, at: right_lit(kiln, at + 1440))
     elif breaking == "labour":
-        for module in (pressing, orders):
+        for module in (pressing, leather, tools, orders):
             monkeypatch.setattr(module, "each", lambda work, most=None: 30 * right_each(work, most))
     elif breaking == "loads":
         monkeypatch.setattr(firing, "alone", lambda kiln, form, stage: right_alone(kiln, form, stage) // 8)
+    elif breaking == "dry":
+        monkeypatch.setattr(moulds.Moulds, "most_dry", lambda *given: right_dry(*given) // 4)
+    elif breaking == "glazed":
+        monkeypatch.setattr(Alone, "glazed_from", lambda *given: right_glazed(*given)[1:])
     else:
-        monkeypatch.setattr(pressing.Pressing, "_turns", lambda *given: right_turns(*given) // 2)
-    assert too_high(STRANGE, CLOSE) != []
+        monkeypatch.setattr(moulds.Moulds, "turns", lambda *given: right_turns(*given) // 2)
+    assert too_high(STRANGE, HALF_DAYS) != []

@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import floor
 
+from planner.bound import Alone
 from planner.model.proof.frame import Frame
 from planner.model.proof.kilns import Arc, Kilns, Path
 from planner.model.proof.mip import Term, Var
@@ -31,6 +32,7 @@ class Load:
     to: int
     arcs: tuple[tuple[Arc, Var], ...]
     held: dict[str, Var]  # pieces, by form (bisque) or order (glost)
+    owed: dict[str, Var]  # of these, the pieces that somebody is owed
     most: dict[str, int]  # the most of each alone
 
     @property
@@ -43,7 +45,7 @@ class Firing:
 
     def __init__(self, frame: Frame, pressing: Pressing, *, grain: int, reach: int) -> None:
         self._f, self._s, self._mip = frame, frame.s, frame.mip
-        self._green = pressing.green
+        self._green, self._moulds, self._alone = pressing.green, pressing.moulds, Alone(frame.s)
         self.bisque: list[Load] = []
         self.glost: list[Load] = []
         self.present: dict[str, list[tuple[Arc, Var]]] = {}
@@ -60,15 +62,15 @@ class Firing:
         out: dict[object, list[Term]] = defaultdict(list)
         if path.first is not None:
             into[path.first].append((1.0, self._f.one))
-        chosen = [(a, self._mip.var(1, whole=True)) for a in path.present]
+        chosen = [(a, self._mip.var(1)) for a in path.present]
         if chosen:
             self._mip.row([(1.0, v) for _, v in chosen], lo=1, hi=1)
         self.present[path.kiln.id] = chosen
         arcs = [a for a in path.arcs if self._useful(path.kiln, a)]
-        lit = [(a, self._mip.var(self._times(path.kiln, a), whole=True)) for a in arcs]
+        lit = [(a, self._mip.var(self._times(path.kiln, a))) for a in arcs]
         for program in path.kiln.programs:  # whole numbers of firings are what a search should decide first
             cycle = path.kiln.load + program.fire + program.cool + path.kiln.unload
-            number = self._mip.var(1 + self._s.horizon // cycle, whole=True, first=True)
+            number = self._mip.var(1 + self._s.horizon // cycle)
             self._mip.row([(1.0, number), *((-1.0, v) for a, v in lit if a.program is program)], lo=0, hi=0)
         for arc, var in (*chosen, *lit):
             out[arc.start].append((1.0, var))
@@ -124,21 +126,41 @@ class Firing:
             assert program is not None
             fits = self._fits(path.kiln, program)
             times = sum(self._times(path.kiln, a) for a, _ in arcs)
-            held = {key: self._mip.var(most * times) for key, (_, most) in fits.items()}
-            load = Load(path.kiln, program, start, to, tuple(arcs), held, {k: n * times for k, (_, n) in fits.items()})
+            lights = [(-1.0, v) for _, v in arcs]
+            most = {key: min(n * times, self._there(program, key, start)) for key, (_, n) in fits.items()}
+            held = {key: self._mip.var(n) for key, n in most.items() if n > 0}
+            owed = {key: self._owed(program, key, v, lights) for key, v in held.items()}
+            load = Load(path.kiln, program, start, to, tuple(arcs), held, owed, most)
             (self.bisque if program.stage == "bisque" else self.glost).append(load)
             stages[program.stage, start].append(load)
-            lights = [(-1.0, v) for _, v in arcs]
-            for key, (_, most) in fits.items():
-                self._mip.row([(1.0, held[key]), *((most * c, v) for c, v in lights)], hi=0)
+            for key, var in held.items():
+                self._mip.row([(1.0, var), *((min(fits[key][1], most[key]) * c, v) for c, v in lights)], hi=0)
             self._volume(path.kiln, program.stage, [(fits[k][0], v) for k, v in held.items()], lights)
         if self._f.fine:
             for (stage, _), loads in stages.items():
                 self._shelves(path.kiln, stage, loads)
 
-    def _volume(
-        self, kiln: Kiln, stage: str, held: list[tuple[Form, Var]], lights: list[Term]
-    ) -> None:
+    def _there(self, program: Program, key: str, b: int) -> int:
+        """The most pieces that can be ready to be loaded in bucket ``b``."""
+        last = self.last_start(b)
+        if last is None:
+            return 0
+        if program.stage == "bisque":
+            return self._moulds.most_dry(self._green[key], last)
+        order = self._s.order[key]
+        return min(order.qty, sum(n for n, at in self._alone.glazed_from(order) if at <= last))
+
+    def _owed(self, program: Program, key: str, held: Var, lights: list[Term]) -> Var:
+        """The pieces of a load that count for an order: of green ware no more than are owed of the form."""
+        if program.stage == "glost":
+            return held
+        qty = sum(o.qty for o in self._s.orders if o.form == key)
+        owed = self._mip.var(qty)
+        self._mip.row([(1.0, owed), (-1.0, held)], hi=0)
+        self._mip.row([(1.0, owed), *((qty * c, v) for c, v in lights)], hi=0)
+        return owed
+
+    def _volume(self, kiln: Kiln, stage: str, held: list[tuple[Form, Var]], lights: list[Term]) -> None:
         """Millimetres of stack, and shelves, in fractions."""
         tall, wide = [], []
         for form, var in held:
@@ -157,7 +179,7 @@ class Firing:
         stack: list[Term] = []
         most = max((self._times(kiln, a) for x in loads if x.to == x.start for a, _ in x.arcs), default=0) + 1
         for clearance in sorted({s.clearance_mm for s, _ in held}, reverse=True):
-            shelves = self._mip.var(kiln.shelves * most, whole=True)
+            shelves = self._mip.var(kiln.shelves * most)
             filled = [(1 / s.per_shelf[kiln.id], v) for s, v in held if s.clearance_mm >= clearance]
             self._mip.row([*filled, (-1.0, shelves)], hi=0)
             self._mip.row([*before, (-1.0, shelves)], hi=0)

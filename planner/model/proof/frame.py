@@ -16,7 +16,7 @@ from planner.scenario import Scenario, Work
 
 
 class Frame:
-    """``fine``: choices are whole; otherwise those that cost little may be taken in fractions."""
+    """``fine``: whole shelves of kilns, and whose turn it is for ware left over, are counted as well."""
 
     def __init__(self, scenario: Scenario, hands: Hands, mip: Mip, *, fine: bool) -> None:
         self.s, self.hands, self.mip, self.fine = scenario, hands, mip, fine

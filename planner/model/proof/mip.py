@@ -1,4 +1,4 @@
-"""A mixed integer program that is built by rows and asked for the best bound on its least objective."""
+"""A program that is built by rows: in fractions solved here, soon but loosely; in whole numbers by :mod:`.exact`."""
 
 from __future__ import annotations
 
@@ -12,40 +12,46 @@ from typing import TypeAlias
 from ortools.math_opt.python import mathopt
 
 INFINITY = float("inf")
+SAFE = 1e-6  # of what is reckoned in floating point is not trusted
 POLL = 0.05  # seconds between looks at the wish to stop
-
-ENGINES = {"scip": mathopt.SolverType.GSCIP, "highs": mathopt.SolverType.HIGHS}
 
 Var: TypeAlias = mathopt.Variable
 Term: TypeAlias = tuple[float, Var]
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """``bound``: no solution has a smaller objective (None: nothing known); ``closed``: the search went to its end."""
+class Row:
+    """``lo`` ≤ sum of factor × variable ≤ ``hi``."""
 
-    bound: float | None
-    closed: bool
+    factors: dict[Var, float]
+    lo: float
+    hi: float
+
+
+@dataclass(frozen=True)
+class Program:
+    """All of a program: what each variable may be, the rows, and the costs."""
+
+    ranges: dict[Var, tuple[float, float]]
+    rows: list[Row]
+    costs: dict[Var, float]
+    constant: int
 
 
 class Mip:
     """Minimise the sum of the variables' costs plus ``constant`` under rows."""
 
-    def __init__(self, *, relaxed: bool) -> None:
-        """``relaxed``: every variable may take fractions, so that it is solved soon."""
+    def __init__(self) -> None:
         self._model = mathopt.Model()
-        self._relaxed = relaxed
         self._costs: list[Term] = []
-        self._first: dict[Var, int] = {}
+        self._ranges: dict[Var, tuple[float, float]] = {}
+        self._rows: list[Row] = []
         self.constant = 0.0
-        self.size = 0  # variables so far
 
-    def var(self, hi: float, *, whole: bool = False, cost: float = 0.0, lo: float = 0.0, first: bool = False) -> Var:
-        """A variable between ``lo`` and ``hi``; ``first``: a search should decide it before others."""
-        self.size += 1
-        made = self._model.add_variable(lb=lo, ub=hi, is_integer=whole and not self._relaxed)
-        if first:
-            self._first[made] = 1
+    def var(self, hi: float, *, cost: float = 0.0, lo: float = 0.0) -> Var:
+        """A variable between ``lo`` and ``hi``, which are not negative; it stands for something that is whole."""
+        made = self._model.add_variable(lb=lo, ub=hi)
+        self._ranges[made] = (lo, hi)
         self.price(made, cost)
         return made
 
@@ -57,48 +63,37 @@ class Mip:
     def row(self, terms: Iterable[Term], *, lo: float = -INFINITY, hi: float = INFINITY) -> None:
         """``lo`` ≤ sum of terms ≤ ``hi``."""
         row = self._model.add_linear_constraint(lb=lo, ub=hi)
-        for var, factor in _summed(terms).items():
-            if factor:
-                row.set_coefficient(var, factor)
+        summed = {var: factor for var, factor in _summed(terms).items() if factor}
+        for var, factor in summed.items():
+            row.set_coefficient(var, factor)
+        self._rows.append(Row(summed, lo, hi))
 
-    def solve(
-        self, seconds: float, *, below: float | None, stop: threading.Event | None, engine: str = "scip"
-    ) -> Outcome:
-        """Search for ``seconds``. With ``below``, only for solutions that cost at most that.
-
-        ``engine``: "scip" or "highs"; now the one, now the other is much the quicker.
-        """
+    def fractional(self, seconds: float, stop: threading.Event | None) -> float | None:
+        """The least objective in fractions (infinity: no solution); None if it is not found in ``seconds``."""
         for var, cost in _summed(self._costs).items():
             self._model.objective.set_linear_coefficient(var, cost)
         self._model.objective.offset = self.constant
-        if below is not None:
-            self.row(self._costs, hi=below - self.constant)
-        limit = timedelta(seconds=max(0.05, seconds))
-        kind = mathopt.SolverType.GLOP if self._relaxed else ENGINES[engine]
-        if kind == mathopt.SolverType.GSCIP:  # its solutions are of no use, its bound is all
-            parameters = mathopt.SolveParameters(time_limit=limit, threads=1, heuristics=mathopt.Emphasis.OFF)
-        else:
-            parameters = mathopt.SolveParameters(time_limit=limit)
-        result = self._solved(kind, parameters, stop)
-        if result is None:
-            return Outcome(None, False)
-        ended = result.termination.reason
+        result = self._solved(timedelta(seconds=max(0.05, seconds)), stop)
+        ended = None if result is None else result.termination.reason
         if ended == mathopt.TerminationReason.INFEASIBLE:
-            return Outcome(INFINITY if below is None else below, True)
-        reached = result.termination.objective_bounds.dual_bound
-        return Outcome(reached if abs(reached) < 1e15 else None, ended == mathopt.TerminationReason.OPTIMAL)
+            return INFINITY
+        if result is None or ended != mathopt.TerminationReason.OPTIMAL:
+            return None
+        least = result.termination.objective_bounds.dual_bound
+        return least - abs(least) * SAFE
 
-    def _solved(
-        self, kind: mathopt.SolverType, parameters: mathopt.SolveParameters, stop: threading.Event | None
-    ) -> mathopt.SolveResult | None:
+    def whole(self) -> Program:
+        """The same program with every variable whole, for :mod:`.exact`."""
+        assert float(self.constant).is_integer()
+        return Program(self._ranges, self._rows, _summed(self._costs), int(self.constant))
+
+    def _solved(self, limit: timedelta, stop: threading.Event | None) -> mathopt.SolveResult | None:
         """Solve in a thread, so that ``stop`` is heard: None then, and the thread is left to its time limit."""
         found: list[mathopt.SolveResult] = []
-        order = mathopt.ModelSolveParameters(
-            branching_priorities=self._first if kind == mathopt.SolverType.GSCIP else {}
-        )
+        parameters = mathopt.SolveParameters(time_limit=limit)
 
         def work() -> None:
-            found.append(mathopt.solve(self._model, kind, params=parameters, model_params=order))
+            found.append(mathopt.solve(self._model, mathopt.SolverType.GLOP, params=parameters))
 
         worker = threading.Thread(target=work, daemon=True)
         worker.start()

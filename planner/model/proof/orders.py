@@ -46,7 +46,7 @@ class Orders:
         self._left[form] = {}
         left = {o.id: self._order(o, glazing[o.id]) for o in orders}
         drawn = [(c, v) for _, terms in bisqued for c, v in terms]
-        fired = [(1.0, x.held[form]) for x in self._firing.bisque if form in x.held]
+        fired = [(1.0, x.owed[form]) for x in self._firing.bisque if form in x.owed]
         glazed = [(1.0, v) for o in orders for v in glazing[o.id].values()]
         self._at_most([(1.0, left[o.id]["bisqued"]) for o in orders] + glazed, drawn + fired)
         green = self._pressing.green[form].total + self._undrawn("bisque", form)
@@ -83,7 +83,7 @@ class Orders:
             out[b] = self._mip.var(order.qty)
             self._f.ask_kind("glaze", b, out[b], each(work, order.qty))
             if glaze.fixed:
-                some = self._mip.var(1, whole=self._f.fine)
+                some = self._mip.var(1)
                 self._f.ask_kind("glaze", b, some, glaze.fixed)
                 room = self._hands.minutes_after("glaze", b, 0) - glaze.fixed
                 most = min(order.qty, room * 60 // work.each_s if work.each_s else order.qty)
@@ -94,10 +94,10 @@ class Orders:
         """Pieces that go on in the bucket their kiln is drawn in, by that bucket."""
         out: dict[int, list[Term]] = defaultdict(list)
         for load in loads:
-            if key not in load.held:
+            if key not in load.owed:
                 continue
             soon = self._mip.var(load.most[key])
-            self._at_most([(1.0, soon)], [(1.0, load.held[key])])
+            self._at_most([(1.0, soon)], [(1.0, load.owed[key])])
             after = [(float(self._hands.minutes_after(kind, load.to, a.out)), v) for a, v in load.arcs]
             self._at_most([(minutes, soon)], after)
             out[load.to].append((1.0, soon))
@@ -117,7 +117,7 @@ class Orders:
         last = self._hands.last_end(*task, b)
         until = self._hands.buckets[b].a if last is None else last - task[1]
         there = [(c, v) for at, terms in came if at <= until for c, v in terms]
-        there += [(1.0, x.held[key]) for x in loads if x.to < b and key in x.held]
+        there += [(1.0, x.owed[key]) for x in loads if x.to < b and key in x.owed]
         self._at_most(up_to, there + soon[b])
 
     def _order(self, order: Order, glazing: dict[int, Var]) -> dict[str, Var]:
@@ -178,7 +178,7 @@ class Orders:
     def _tardy(self, order: Order, late: list[Term]) -> None:
         cost = self._s.weights.tardy * order.weight
         if cost and late:
-            tardy = self._mip.var(1, whole=True, cost=cost)
+            tardy = self._mip.var(1, cost=cost)
             self._mip.row([*late, (-float(order.qty), tardy)], hi=0)
 
     def _in_turn(self, orders: list[Order], left: dict[str, dict[str, Var]]) -> None:
@@ -188,7 +188,7 @@ class Orders:
         in_turn = sorted(orders, key=lambda o: o.due)
         for stage, earlier in (("bisqued", ("green", "none")), ("green", ("none",))):
             for i, order in enumerate(in_turn[1:], 1):
-                later = self._mip.var(1, whole=True)
+                later = self._mip.var(1)
                 self._mip.row([(1.0, left[order.id][stage]), (-float(order.qty), later)], hi=0)
                 for before in in_turn[:i]:
                     terms = [(1.0, left[before.id][s]) for s in earlier]

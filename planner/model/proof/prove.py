@@ -6,35 +6,34 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from math import ceil, isinf
 
 from planner.bound import lower_bound
 from planner.model.proof.relaxation import Level, Relaxation
 from planner.scenario import Scenario
 
-SAFE = 1e-6  # of a bound is not trusted: the solver reckons in floating point
-MARGIN = 0.01  # of a cost unit, likewise
-BELOW = 0.5  # a plan cheaper than the incumbent is cheaper by 1 at least, so half of it can be left to rounding
+ROUNDING = 0.01  # of a cost unit: whole numbers are told as floats
 
-QUICK = Level(bridge=400, most=30, grain=60, reach=2, fine=False, relaxed=True)
 DAYS = Level(bridge=400, most=30, grain=60, reach=2, fine=False)
 HALF_DAYS = Level(bridge=0, most=60, grain=15, reach=4, fine=True)
 EVENINGS = Level(bridge=60, most=40, grain=30, reach=3, fine=True)
+MINUTES = Level(bridge=0, most=60, grain=1, reach=6, fine=True)
 
 
 @dataclass(frozen=True)
 class Look:
-    """One relaxation in turn: ``part`` of the time left is for it, by ``engine``."""
+    """One relaxation in turn: ``part`` of the time left is for it, in whole numbers or in fractions."""
 
     part: float
     level: Level
-    engine: str = "scip"
+    whole: bool = True
 
 
 LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
-    (6, (Look(0.3, QUICK), Look(0.5, HALF_DAYS, "highs"), Look(1.0, HALF_DAYS))),
-    (14, (Look(0.3, QUICK), Look(0.4, DAYS), Look(1.0, EVENINGS))),
-    (1_000_000_000, (Look(0.3, QUICK), Look(1.0, DAYS))),
+    (6, (Look(0.3, DAYS, whole=False), Look(1.0, HALF_DAYS), Look(1.0, MINUTES))),
+    (14, (Look(0.3, DAYS, whole=False), Look(0.6, EVENINGS), Look(1.0, HALF_DAYS))),
+    (1_000_000_000, (Look(0.3, DAYS, whole=False), Look(0.6, DAYS), Look(1.0, EVENINGS))),
 )
 
 
@@ -46,11 +45,11 @@ class Bound:
         self._tell = on_bound
         on_bound(least)
 
-    def raised(self, proven: float | None, below: int | None) -> None:
-        """Take a proven bound; with ``below``, solutions above that were not looked at."""
+    def raised(self, proven: float | None, below: int | None = None) -> None:
+        """Take what is proven; with ``below``, solutions from there on were not looked at."""
         if proven is None or (isinf(proven) and below is None):
             return
-        whole = below if isinf(proven) else ceil(proven - abs(proven) * SAFE - MARGIN)
+        whole = below if isinf(proven) else ceil(proven - ROUNDING)
         whole = whole if below is None or whole is None else min(whole, below)
         if whole is not None and whole > self.value:
             self.value = whole
@@ -86,8 +85,8 @@ def prove(
         left = min(left * look.part, until - time.monotonic())
         if left <= 0:
             break
-        outcome = relaxation.solve(left, None if incumbent is None else incumbent - BELOW, stop, look.engine)
-        bound.raised(outcome.bound, incumbent)
-        if outcome.closed and look.level == looks[-1].level:
-            break
+        if look.whole:
+            relaxation.whole(left, incumbent, stop, partial(bound.raised, below=incumbent))
+        else:
+            bound.raised(relaxation.fractional(left, stop))
     return bound.value

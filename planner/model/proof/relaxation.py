@@ -8,11 +8,13 @@ loads known not to fit by several counts, and the costs ``move`` and ``pin``, wh
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from planner.model.proof.exact import solve_whole
 from planner.model.proof.firing import Firing
 from planner.model.proof.frame import Frame
-from planner.model.proof.mip import Mip, Outcome
+from planner.model.proof.mip import Mip
 from planner.model.proof.orders import Orders
 from planner.model.proof.pressing import Pressing
 from planner.model.proof.time import Hands, buckets
@@ -24,8 +26,8 @@ class Level:
     """How closely a relaxation looks.
 
     ``bridge``: free times up to so many minutes do not part buckets; ``most``: buckets at most; ``grain``: minutes to
-    which a kiln's times are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: small choices
-    whole; ``relaxed``: all choices in fractions.
+    which a kiln's times are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: whole shelves of
+    kilns, and whose turn it is for ware left over, are counted as well.
     """
 
     bridge: int
@@ -33,7 +35,6 @@ class Level:
     grain: int
     reach: int
     fine: bool
-    relaxed: bool = False
 
 
 class Relaxation:
@@ -41,7 +42,7 @@ class Relaxation:
 
     def __init__(self, scenario: Scenario, level: Level) -> None:
         hands = Hands(scenario, buckets(scenario, bridge=level.bridge, most=level.most))
-        self.mip = Mip(relaxed=level.relaxed)
+        self.mip = Mip()
         frame = Frame(scenario, hands, self.mip, fine=level.fine)
         for job in scenario.jobs:
             able = hands.able("job") if job.person is None else frozenset({job.person})
@@ -51,7 +52,12 @@ class Relaxation:
         Orders(frame, pressing, firing)
         frame.close()
 
-    def solve(
-        self, seconds: float, below: float | None, stop: threading.Event | None, engine: str = "scip"
-    ) -> Outcome:
-        return self.mip.solve(seconds, below=below, stop=stop, engine=engine)
+    def fractional(self, seconds: float, stop: threading.Event | None = None) -> float | None:
+        """What choices in fractions would cost at least; None if that is not known within ``seconds``."""
+        return self.mip.fractional(seconds, stop)
+
+    def whole(
+        self, seconds: float, below: int | None, stop: threading.Event | None, on_bound: Callable[[float], object]
+    ) -> bool:
+        """Search for the least cost in whole numbers, as :func:`.exact.solve_whole` does."""
+        return solve_whole(self.mip, seconds, below, stop, on_bound)

@@ -1,0 +1,123 @@
+"""Moulds and casts: when each is ready, how often it can be pressed, and the rows that hold pressing to it.
+
+No valid plan is cut off: pieces whose ways hold their moulds beyond the last minute at which bucket b can begin to
+press (R02, R03) are in different moulds there, all of them ready by then. Up to any bucket a mould is pressed at most
+``uses`` times and at most as often as the quickest ways allow.
+"""
+
+from __future__ import annotations
+
+from planner.model.proof.frame import Frame
+from planner.model.proof.green import Green, least_cycle
+from planner.model.proof.mip import Var
+from planner.scenario import Cast, Drying, Form, InMould, Released
+
+Source = tuple[int, int, Var]  # first minute ready, uses, whether it is there
+
+
+class Moulds:
+    """What there is to press into."""
+
+    def __init__(self, frame: Frame) -> None:
+        self._f, self._s, self._hands, self._mip = frame, frame.s, frame.hands, frame.mip
+        self._casts = {c.id: self._cast(c) for c in self._s.casts}
+        self._dry: dict[str, dict[int, int]] = {}
+
+    def _cast(self, cast: Cast) -> Var:
+        """1 if the cast gives its mould."""
+        w = self._s.weights
+        if cast.poured is not None:
+            kept = self._mip.var(1)
+            self._mip.constant += w.spoil
+            self._mip.price(kept, -w.spoil)
+            window = (cast.poured + cast.lift_after.lo, cast.poured + cast.lift_after.hi + cast.lift)
+            self._f.spread("lift", cast.lift, window, [(1.0, kept)])
+            return kept
+        made = self._mip.var(1, lo=int(cast.required), cost=cast.cost)
+        end = self._hands.end("pour", 0, cast.pour)
+        self._f.spread("pour", cast.pour, (0, self._s.horizon), [(1.0, made)])
+        after = self._s.horizon if end is None else end + cast.lift_after.lo
+        self._f.spread("lift", cast.lift, (after, self._s.horizon), [(1.0, made)])
+        return made
+
+    def _cast_ready(self, cast: Cast) -> int | None:
+        pour = cast.poured if cast.poured is not None else self._hands.end("pour", 0, cast.pour)
+        lift = None if pour is None else self._hands.end("lift", pour + cast.lift_after.lo, cast.lift)
+        return None if lift is None else lift + cast.dry
+
+    def sources(self, form: Form) -> list[tuple[int, int, Var]]:
+        """Moulds as (first minute ready, uses, whether it is there)."""
+        out = [(m.ready, m.uses_left, self._f.one) for m in self._s.moulds if m.form == form.id and m.ready is not None]
+        for w in self._s.wip:
+            if isinstance(w, InMould) and w.form == form.id:
+                window = form.release_after_covered if w.covered and form.release_after_covered else form.release_after
+                end = self._hands.end("release", w.pressed.b + window.lo, form.release.minutes(w.count))
+                if end is not None:
+                    rested = end + form.mould_rest
+                    out += [(rested, self._s.mould[m].uses_left, self._f.one) for m in w.moulds]
+        for cast in self._s.casts:
+            if cast.form == form.id and (ready := self._cast_ready(cast)) is not None:
+                out.append((ready, cast.uses, self._casts[cast.id]))
+        return [x for x in out if x[1] > 0]
+
+    def last_start(self, form: Form, number: int) -> int | None:
+        end = self._hands.last_end("press", form.press.minutes(1), number)
+        return None if end is None else end - form.press.minutes(1)
+
+    def most(self, green: Green, b: int) -> float:
+        """The most pieces of a form that can be pressed in bucket ``b``."""
+        return sum(self.turns(green, ready, b, b) for ready, _, _ in self.sources(green.form))
+
+    def rows(self, green: Green) -> None:
+        sources = self.sources(green.form)
+        for b in self._f.numbers:
+            last = self.last_start(green.form, b)
+            if last is None or not any(w.press == b for w in green.ways):
+                continue
+            held = [(1.0, w.var) for w in green.ways if w.press <= b and (w.press == b or w.ready > last)]
+            there = [(-self.turns(green, ready, b, b), v) for ready, _, v in sources if ready <= last]
+            self._mip.row(held + there, hi=0)
+            if any(uses < self.turns(green, ready, 0, b) for ready, uses, _ in sources):
+                pressed = [(1.0, w.var) for w in green.ways if w.press <= b]
+                turns = [(-float(min(uses, self.turns(green, ready, 0, b))), v) for ready, uses, v in sources]
+                self._mip.row(pressed + turns, hi=0)
+
+    def most_dry(self, green: Green, last: int) -> int:
+        """The most pieces that can be bone-dry by minute ``last``."""
+        if green.form.id not in self._dry:
+            self._dry[green.form.id] = self._first_dry(green)
+        pressed = [p for p, dry in self._dry[green.form.id].items() if dry <= last]
+        under_way = sum(w.count for w in self._s.wip if w.form == green.form.id and self._dry_by(w, last))
+        if not pressed:
+            return under_way
+        turns = [min(uses, self.turns(green, ready, 0, max(pressed))) for ready, uses, _ in self.sources(green.form)]
+        return under_way + int(sum(turns))
+
+    def _dry_by(self, w: object, last: int) -> bool:
+        return w.dry_at <= last if isinstance(w, Drying) else isinstance(w, InMould | Released)
+
+    def _first_dry(self, green: Green) -> dict[int, int]:
+        """By the bucket it is pressed in, the earliest minute at which a piece can be bone-dry."""
+        form, out = green.form, {}
+        for way in green.ways:
+            at: int | None = way.out
+            for step in form.steps:
+                lo = min(w.lo for w in (step.after, step.after_covered) if w is not None)
+                at = None if at is None else self._hands.end(step.kind, max(at, way.out + lo), step.work.minutes(1))
+            if at is not None:
+                out[way.press] = min(at + form.dry, out.get(way.press, at + form.dry))
+        return out
+
+    def turns(self, green: Green, ready: int, first: int, last: int) -> float:
+        """How often a mould ready at ``ready`` can be pressed in the buckets from ``first`` to ``last``."""
+        form, turns, at = green.form, 0, ready
+        cycle = least_cycle(form)
+        for b in range(first, last + 1):
+            start = self.last_start(form, b)
+            again = min((w.ready for w in green.ways if w.press == b), default=None)
+            if start is None or again is None or start < at:
+                continue
+            times = 1 + (start - max(at, self._hands.buckets[b].a)) // cycle
+            turns += times
+            at = max(at, again + (times - 1) * cycle)
+        return float(turns)
