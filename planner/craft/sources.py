@@ -5,10 +5,10 @@ Each half keeps its rows in a file of its own. A test holds that each public fun
 
 from __future__ import annotations
 
-from planner.craft import sources_drying, sources_making
+from planner.craft import sources_drying, sources_making, sources_plaster
 from planner.craft.rows import Row
 
-ROWS: tuple[Row, ...] = (*sources_drying.ROWS, *sources_making.ROWS)
+ROWS: tuple[Row, ...] = (*sources_drying.ROWS, *sources_plaster.ROWS, *sources_making.ROWS)
 
 
 def by_subject() -> dict[str, tuple[Row, ...]]:
