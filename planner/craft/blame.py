@@ -112,7 +112,8 @@ def offenders(groups: Iterable[Group], false_alarms: float = 0.05, least: int = 
     For each fault and each link the exact one-sided hypergeometric chance (Fisher) of as many faulty pieces among the
     link's as were found, of all pieces for which that kind of link is known; then corrected by ``adjusted`` over all
     of them. Named are those at or below ``false_alarms`` (0.001 to 0.5) with at least ``least`` faulty pieces.
-    Pieces are taken one by one; ware that fails together in one firing can so look surer than it is.
+    Pieces are taken one by one; ware that fails together in one firing can so look surer than it is, and links that
+    always went together share the blame.
     """
     within(false_alarms, 0.001, 0.5, "the share of false alarms")
     tests = list(_tests(list(groups)))

@@ -106,6 +106,15 @@ def energy_kwh(power_kw: float, parts: Sequence[Drawn]) -> float:
     return power_kw * sum(p.hours * p.duty for p in parts)
 
 
+def metered_kwh(before: float, after: float) -> float:
+    """Energy of a firing from the meter read before and after it (0 to 10 million kWh, the later not the smaller)."""
+    within(before, 0, 1e7, "the meter before the firing", "kWh")
+    within(after, 0, 1e7, "the meter after the firing", "kWh")
+    if after < before:
+        raise OutOfRange(f"the meter went from {before:g} to {after:g} kWh: are the readings swapped?")
+    return after - before
+
+
 def cost(kwh: float, price_per_kwh: float) -> float:
     """What a firing costs, in the price's own money: kWh (0 to 100 000) × price (0 to 1000)."""
     within(kwh, 0, 100_000, "the energy", "kWh")

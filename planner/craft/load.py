@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from planner.craft.packing import WORK, places, share
@@ -10,6 +10,7 @@ from planner.craft.ranges import OutOfRange
 from planner.craft.shelves import Disc, Level, Load, Stack, Ware
 
 TRIES = 4
+MOST_TRIED = 12
 
 
 def load(wares: Sequence[Ware], stack: Stack, work: int = WORK) -> Load:
@@ -50,6 +51,42 @@ def load_by_posts(
             best = propped, found
     assert best is not None
     return best
+
+
+def limit(wares: Sequence[Ware], stack: Stack, work: int = WORK) -> dict[str, int] | None:
+    """A small part of a load that finds no place, as pieces by form; None if all of it does.
+
+    What is placed, and of what is left one piece after another until it fails to fit; then without each form that is
+    not to blame. A load that holds at least these is not to be planned again.
+    """
+    found = load(wares, stack, work)
+    if found.fits:
+        return None
+    counts = _one_too_many(wares, stack, found, work)
+    for key in sorted(counts):
+        fewer = {k: n for k, n in counts.items() if k != key}
+        if fewer and not load(_of(wares, fewer), stack, work).fits:
+            counts = fewer
+    return counts
+
+
+def _one_too_many(wares: Sequence[Ware], stack: Stack, found: Load, work: int) -> dict[str, int]:
+    """Counts just beyond what finds a place; after some tries the whole load."""
+    wanted = {w.key: w.count for w in wares}
+    left = {k: n for k, n in found.left.items() if n}
+    for _ in range(MOST_TRIED):
+        key = min(left, key=lambda k: (left[k], k))
+        counts = {k: n - left.get(k, 0) + (k == key) for k, n in wanted.items()}
+        if not load(_of(wares, counts), stack, work).fits:
+            return {k: n for k, n in counts.items() if n}
+        left = {k: n - (k == key) for k, n in left.items() if n > (k == key)}
+        if not left:
+            break
+    return {k: n for k, n in wanted.items() if n}
+
+
+def _of(wares: Sequence[Ware], counts: Mapping[str, int]) -> list[Ware]:
+    return [replace(w, count=counts.get(w.key, 0)) for w in wares]
 
 
 def _filled(wares: Sequence[Ware], stack: Stack, work: int, seed: int) -> Load:

@@ -114,8 +114,30 @@ def pool(counts: Iterable[Counted], before: Belief) -> Belief:
     heavy pool, forms apart a light one, and a form leaves the pool as its own counts outweigh it.
     """
     seen = [c for c in counts if c.came]
-    mean = (before.lost + sum(c.lost for c in seen)) / (before.weight + sum(c.came for c in seen))
-    mean = min(max(mean, 0.001), 0.999)
+    return _weighed(_mean(seen, before), seen, before)
+
+
+def learned(counts: Mapping[str, Counted], before: Belief) -> dict[str, Belief]:
+    """The belief of each form at one stage: the pool, then its own counts.
+
+    The mean of the pool is that of the other forms, so that a form's counts count once; its weight is that of all.
+    """
+    seen = [c for c in counts.values() if c.came]
+    return {
+        form: _weighed(_mean([c for other, c in counts.items() if other != form], before), seen, before).after(counted)
+        for form, counted in counts.items()
+    }
+
+
+def _mean(counts: Sequence[Counted], before: Belief) -> float:
+    mean = (before.lost + sum(c.lost for c in counts)) / (before.weight + sum(c.came for c in counts))
+    return min(max(mean, 0.001), 0.999)
+
+
+def _weighed(mean: float, seen: Sequence[Counted], before: Belief) -> Belief:
+    """The belief of this mean with the weight that makes what was seen likeliest."""
+    if not seen:
+        return before
 
     def likely(weight: float) -> float:
         a, b = mean * weight, (1 - mean) * weight
@@ -124,12 +146,6 @@ def pool(counts: Iterable[Counted], before: Belief) -> Belief:
 
     best = max(WEIGHTS, key=likely)
     return Belief(mean * best, (1 - mean) * best)
-
-
-def learned(counts: Mapping[str, Counted], before: Belief) -> dict[str, Belief]:
-    """The belief of each form at one stage: the pool of all forms, then its own counts."""
-    pooled = pool(counts.values(), before)
-    return {form: pooled.after(counted) for form, counted in counts.items()}
 
 
 def own_share(belief: Belief, counted: Counted) -> float:

@@ -114,7 +114,8 @@ _KILN = (
         "Arithmetic; it gives the durations that a controller's manual prints", "where the kiln keeps up", _PUBLISHED,
         ("firing.corners", "firing.minutes", "firing.top")),
     Row("Firing", "Energy and cost", "Power times hours times the share of time that the elements are on; times price.",
-        "Kiln makers' and suppliers' pages", "electric kilns", _PUBLISHED, ("firing.energy_kwh", "firing.cost")),
+        "Kiln makers' and suppliers' pages", "electric kilns", _PUBLISHED,
+        ("firing.energy_kwh", "firing.cost", "firing.metered_kwh")),
     Row("Firing", "The kiln's own factor",
         "Recorded over reckoned, averaged in the logarithm with a stated 1 ± 15 in 100; odd readings count less.",
         "Normal model with a prior; Huber 1964 for odd ones; the 15 and the noise of 4 in 100 are common practice",
@@ -144,7 +145,7 @@ _KILN = (
         ("shelves.clearance_mm", "shelves.post_patterns")),
     Row("Kiln shelves", "The load of a firing",
         "The tallest first, shorter ware into the room they leave; what finds no place is said.", "",
-        "a way to pack, not the only one", _PRACTICE, ("load.load", "load.load_by_posts")),
+        "one way to pack, not the only one", _PRACTICE, ("load.load", "load.load_by_posts", "load.limit")),
     Row("Kiln shelves", "Check of a load", "Distances, edges, posts, heights and counts, by geometry alone.",
         "Geometry", "any load", _DERIVED, ("clashes.clashes", "clashes.between", "clashes.load_faults")),
 )  # fmt: skip

@@ -13,6 +13,8 @@ from planner.craft.blame import Group, Link, adjusted, offenders, pareto, vital_
 from planner.craft.causes import FAULTS, LINK_CAUSES, likely_cause
 from planner.craft.ranges import OutOfRange
 
+pytestmark = pytest.mark.one_lane
+
 
 def test_the_pareto_of_a_published_mug_pottery() -> None:
     """300 faulty mugs, 54 % by the glaze and 21.7 % by cracked handles: a case study in an open engineering journal.

@@ -21,11 +21,14 @@ from planner.craft.firing import (
     cost,
     energy_kwh,
     learned,
+    metered_kwh,
     minutes,
     rate_over_last_100,
     top,
 )
 from planner.craft.ranges import OutOfRange
+
+pytestmark = pytest.mark.one_lane
 
 
 def celsius(fahrenheit: float) -> float:
@@ -118,6 +121,7 @@ def test_energy_of_published_firings() -> None:
     10.8 kW for 5 h at 0.09; 11.52 kW with 7 h of preheating and 9 h of bisque."""
     quarters = [Drawn(13.5 / 4, duty) for duty in (0.25, 0.5, 0.75, 1.0)]
     assert energy_kwh(11.5, quarters) == pytest.approx(97.03, abs=0.005)
+    assert metered_kwh(120_400, 120_505) == 105
     assert cost(energy_kwh(10.8, [Drawn(5, 1)]), 0.09) == pytest.approx(4.86)
     assert energy_kwh(11.52, [Drawn(7, DUTY["preheat"]), Drawn(9, DUTY["bisque"])]) == pytest.approx(63.94, abs=0.005)
 
@@ -183,6 +187,8 @@ def test_what_cannot_be_is_refused_in_words() -> None:
         minutes([])
     with pytest.raises(OutOfRange, match="less than 100"):
         rate_over_last_100([Segment(100, 90)])
+    with pytest.raises(OutOfRange, match="readings swapped"):
+        metered_kwh(900, 800)
     with pytest.raises(OutOfRange, match="share of full power"):
         Drawn(4, 1.2)
     with pytest.raises(OutOfRange, match="opened must be from 40 to 120"):

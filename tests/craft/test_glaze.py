@@ -20,6 +20,8 @@ from planner.craft.glaze import (
 from planner.craft.needs import Buy, Fired, Glazing, Kind, Pouring, Pressing, needs, reclaimed_g, shopping
 from planner.craft.ranges import OutOfRange
 
+pytestmark = pytest.mark.one_lane
+
 
 @pytest.mark.parametrize(
     ("density", "dry"),

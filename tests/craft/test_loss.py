@@ -29,6 +29,8 @@ from planner.craft.loss import (
 from planner.craft.ranges import OutOfRange
 from planner.robust import tail
 
+pytestmark = pytest.mark.one_lane
+
 
 @pytest.mark.parametrize(("a", "b"), [(0.5, 0.5), (2.5, 8.5), (45.5, 5.5), (0.5, 20.5), (900, 80), (0.03, 4)])
 @pytest.mark.parametrize("chance", [0.025, 0.3, 0.5, 0.975])

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from planner.craft.clashes import Clash, clashes, load_faults
 from planner.craft.lattices import at_most, layouts
-from planner.craft.load import load, load_by_posts
+from planner.craft.load import limit, load, load_by_posts
 from planner.craft.packing import per_shelf, places, share
 from planner.craft.ranges import OutOfRange
 from planner.craft.shelves import (
@@ -27,6 +27,8 @@ from planner.craft.shelves import (
     post_patterns,
 )
 from tests.craft.best_known import IN_CIRCLE, IN_SQUARE
+
+pytestmark = pytest.mark.one_lane
 
 LITTLE = 120_000  # pairs looked at, so that the tests stay quick
 
@@ -153,6 +155,15 @@ def test_the_load_of_a_glost_firing() -> None:
     assert load_faults(full, stack, plates) == []
     over = load([Ware("dinner plate", 38, 281, 40)], stack)
     assert over.left == {"dinner plate": 2} and not over.fits
+
+
+def test_a_load_that_finds_no_place_becomes_a_small_limit() -> None:
+    """Nine shelves of four plates: 37 never stand, however many cups were to come with them."""
+    stack = Stack(540, Rectangle(590, 590), 20, 9)
+    assert limit([Ware("plate", 36, 281, 40)], stack) is None
+    assert limit([Ware("plate", 44, 281, 40)], stack) == {"plate": 37}
+    tall = limit([Ware("jug", 1, 200, 530), Ware("plate", 44, 281, 40)], stack)
+    assert tall == {"jug": 1}  # 530 and a shelf of 20 are more than 540
 
 
 def test_the_kilns_example_of_the_planners_rules() -> None:

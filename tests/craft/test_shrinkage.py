@@ -21,6 +21,8 @@ from planner.craft.shrinkage import (
     wet_mm,
 )
 
+pytestmark = pytest.mark.one_lane
+
 
 def test_a_bar_of_100_mm() -> None:
     """The maker's test bar, ASTM C326 (formulas from memory): 100 mm marks, 94 dry, 88.36 fired."""

@@ -24,6 +24,8 @@ from planner.craft.solids import (
     width_mm,
 )
 
+pytestmark = pytest.mark.one_lane
+
 TUMBLER = Profile(outer=((0, 0), (40, 0), (40, 100)), inner=((0, 5), (36, 5), (36, 100)))
 
 

@@ -13,6 +13,8 @@ from planner.craft.rows import Tag
 from planner.craft.sources import ROWS as ALL
 from planner.craft.sources_making import ROWS
 
+pytestmark = pytest.mark.one_lane
+
 FOLDER = Path(planner.craft.__file__).parent
 MODULES = (
     "blame", "causes", "chances", "clashes", "cones", "cooling", "firing", "glaze", "lattices", "load", "loss", "needs",

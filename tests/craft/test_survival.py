@@ -24,6 +24,8 @@ from planner.craft.survival import (
     uses_left,
 )
 
+pytestmark = pytest.mark.one_lane
+
 
 def lives(text: str) -> list[Life]:
     """Times as textbooks print them, a plus for those still going."""

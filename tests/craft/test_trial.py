@@ -19,6 +19,8 @@ from planner.craft.trial import (
     tool_wear,
 )
 
+pytestmark = pytest.mark.one_lane
+
 
 def test_the_ball_of_the_bowls() -> None:
     """Common practice, no source: balls of 560 g that leave 38 g spare each, so try 545."""
