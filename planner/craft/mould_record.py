@@ -124,9 +124,10 @@ def present(mould: Mould, record: Record, at_h: float) -> Now:
 
 
 def _events(mould: Mould, record: Record, at_h: float) -> list[tuple[float, Weighing | Use]]:
-    weighed = [(w.at_h, w) for w in record.weighings if _believed(mould, record, w)]
-    used = [(u.pressed_h, u) for u in _uses(record.uses)]
-    told = [e for e in (*weighed, *used) if record.start_h <= e[0] <= at_h]
+    told: list[tuple[float, Weighing | Use]] = []
+    told += [(w.at_h, w) for w in record.weighings if _believed(mould, record, w)]
+    told += [(u.pressed_h, u) for u in _uses(record.uses)]
+    told = [e for e in told if record.start_h <= e[0] <= at_h]
     return sorted(told, key=lambda e: (e[0], isinstance(e[1], Use)))  # weighed, then pressed in the same hour
 
 

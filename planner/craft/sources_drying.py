@@ -141,6 +141,16 @@ _MOULDS = (
     ),
     Row(
         "Moulds",
+        "What a form's moulds begin with",
+        "What a pot loses in its mould × the plaster's share of it; then the rate of drying and the moisture of a "
+        "ready mould at which both the usual rest and the usual eight days of a new mould come out.",
+        "the laws above with hours and days of practice",
+        "until moulds were weighed; where the two do not go together, ready means 5 % of free water",
+        Tag.PRACTICE,
+        ("form_mould.uptake_g", "form_mould.usual_mould"),
+    ),
+    Row(
+        "Moulds",
         "Constant weight",
         "Two weighings at least 22 hours apart that differ by less than half a per cent a day.",
         "makers' practice of drying to constant weight; the half per cent is common practice",
