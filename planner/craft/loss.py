@@ -16,6 +16,7 @@ from planner.craft.ranges import OutOfRange, within
 
 USUAL_WEIGHT = 25.0  # pieces that a stated loss counts for, common practice, no source
 WEIGHTS = tuple(4.0 * 1.25**i for i in range(24))  # of a pool, 4 to some 680 pieces
+LEAST = 0.0005  # of a piece, that a belief may count
 MOST = 3000  # pieces started; beyond it the exact reckoning takes too long for a page
 
 
@@ -57,8 +58,8 @@ class Belief:
     kept: float
 
     def __post_init__(self) -> None:
-        within(self.lost, 0.01, 1e6, "the pieces a belief counts as lost", "pieces")
-        within(self.kept, 0.01, 1e6, "the pieces a belief counts as kept", "pieces")
+        within(self.lost, LEAST, 1e6, "the pieces a belief counts as lost", "pieces")
+        within(self.kept, LEAST, 1e6, "the pieces a belief counts as kept", "pieces")
 
     @property
     def mean(self) -> float:

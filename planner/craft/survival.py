@@ -120,7 +120,8 @@ def learned(lives: Sequence[Life], stated: Stated | None = None) -> Curve:
     at_risk -= here[0]
     for u in range(1, until + 1):
         before, after = stated.lasting(u - 1), stated.lasting(u)
-        share = (stated.moulds * (before - after) + ended[u]) / (stated.moulds * before + at_risk)
+        weight = stated.moulds * before + at_risk
+        share = (stated.moulds * (before - after) + ended[u]) / weight if weight else 1.0
         lasting.append(lasting[-1] * (1 - share))
         at_risk -= here[u]
     return Curve(tuple(lasting))

@@ -93,6 +93,15 @@ def test_without_a_record_it_is_the_stated_life() -> None:
     assert [curve.beyond(u) for u in (0, 30, 150)] == pytest.approx([Stated().lasting(u) for u in (0, 30, 150)])
 
 
+def test_moulds_may_outlast_whatever_was_stated() -> None:
+    """A mould still good after 1900 uses where five were stated: the curve is 1 until then, and ends there."""
+    curve = learned([Life(1900, False)], Stated(usual=5, shape=6, moulds=0.5))
+    assert curve.beyond(1900) == pytest.approx(
+        1 - 0.5 / 1.5, abs=0.01
+    )  # the stated half mould ended, one of 1.5 did not
+    assert curve.beyond(1901) == 0 and uses_left(curve, 1901) == 0
+
+
 def test_bad_luck_alone_leaves_a_mould_as_good_as_new() -> None:
     """Shape 1 forgets: half-life 70, so 1 / (e^(ln 2 / 70) − 1) uses left at any time, the mean of a geometric life."""
     curve = learned([], Stated(usual=70, shape=1))
