@@ -18,11 +18,11 @@ from planner.scenario import Scenario
 from planner.search import Searched, search
 
 AT_LEAST = 2.0  # seconds below which loading the solver is not worth it
-SEARCH_PARTS = (0.5, 0.35)  # of the time goes to the search over habits, child by child
+SEARCH_PARTS = (0.35, 0.3)  # of the time goes to the search over habits, child by child
 SMALL, SMALL_PART = 60, 0.6  # tasks up to which a plan is small: the polish can free it as a whole
 LEAST_TO_SAVE = 0.5  # seconds, or nobody asks what can be saved of ware that is given up
 SAVE_PART, SAVE_MOST = 0.25, 10.0  # of the time, and seconds, for the exact model that decides it
-STALE = 0.5  # of its time without a gain, and the search leaves the rest to the polish
+STALE = 0.35  # of its time without a gain, and the search leaves the rest to the polish
 SMALL_STEP = 0.3  # seconds between plans that are sent
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from copy import copy
 from math import lcm
 
 from planner.dispatch.calendar import Gaps
+from planner.plan import Plan
 from planner.scenario import Form, Kiln, Order, Scenario
 
 DAY = 1440
@@ -119,15 +121,20 @@ class Facts:
 
     def _used_ids(self) -> frozenset[str]:
         s = self.scenario
-        used = {w.id for w in s.wip}
-        if s.previous is not None:
-            p = s.previous
-            for rows in (p.tasks, p.batches, p.firings, p.lots, p.finishes):
-                used |= {r.id for r in rows}
-        return frozenset(used)
+        return frozenset({w.id for w in s.wip} | (set() if s.previous is None else _ids(s.previous)))
+
+    def without_ids_of(self, plan: Plan) -> Facts:
+        """The same facts for a run that gives none of the plan's ids to anything new."""
+        other = copy(self)
+        other.used_ids = self.used_ids | _ids(plan)
+        return other
 
     def day(self, minute: int) -> int:
         return (minute + self.midnight) // DAY
+
+
+def _ids(plan: Plan) -> set[str]:
+    return {r.id for rows in (plan.tasks, plan.batches, plan.firings, plan.lots, plan.finishes) for r in rows}
 
 
 def facts_of(scenario: Scenario) -> Facts:

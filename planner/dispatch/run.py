@@ -22,15 +22,20 @@ from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
 
 
-def dispatch(scenario: Scenario, habits: Habits | None = None, core: CorePlacement | None = None) -> Plan | None:
+def dispatch(
+    scenario: Scenario, habits: Habits | None = None, core: CorePlacement | None = None, like: Plan | None = None
+) -> Plan | None:
     """A valid plan made by ``habits``, or None where the must-do core found no place.
 
-    With ``core`` the must-do work stands where it says. What the scenario's plan before had in the first
-    ``habits.keep`` minutes stays as far as it is still right. Costs and orders are left to be reckoned.
+    With ``core`` the must-do work stands where it says. What the scenario's plan before, or the plan ``like`` in its
+    place, had in the first ``habits.keep`` minutes stays as far as it is still right. Costs and orders are left to be
+    reckoned.
     """
-    facts = facts_of(scenario)
+    facts = facts_of(scenario) if like is None else facts_of(scenario).without_ids_of(like)
     habits = habits or Habits()
-    kept = None if scenario.previous is None else Kept(scenario.previous)
+    before = scenario.previous
+    like = like or before
+    kept = None if like is None else Kept(like)
     if core is not None:
         shop: Shop | None = apply_core(facts, core)
     else:
@@ -44,7 +49,7 @@ def dispatch(scenario: Scenario, habits: Habits | None = None, core: CorePlaceme
         replay(shop, kept, pull)
     fill(shop, pull)
     plan = plan_of(shop)
-    return plan if kept is None else adopt(kept.plan, scenario, plan)
+    return plan if before is None else adopt(before, scenario, plan)
 
 
 def fill(shop: Shop, pull: Pull) -> None:

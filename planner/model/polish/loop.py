@@ -19,6 +19,7 @@ from planner.model.polish.neighbourhoods import BACK, WAYS, Picker
 from planner.model.polish.rebuild import rebuilt
 from planner.model.running import run, work_of
 from planner.plan import Plan
+from planner.recast import Recaster
 from planner.resequence import resequence
 from planner.scenario import Scenario
 
@@ -27,7 +28,8 @@ LEAST_WORK = 0.01  # units that any try counts
 EACH = 4e-5  # seconds that building and presolve take for each constraint, about: for clocks that count work
 LEAST_SCALE, MOST_SCALE = 0.5, 4.0
 FAR_OFF = 5.0  # a rival dearer by one part in so many is given up
-RESEQUENCE = "resequence"  # the way that needs no model
+RESEQUENCE, RECAST = "resequence", "recast"  # the ways that need no model
+RECAST_SLICE = 0.8  # seconds for one walk of ruin and recreate
 
 
 class Finds(Protocol):
@@ -53,11 +55,11 @@ class Way:
     def learn(self, gain: int, seconds: float, cost: int) -> None:
         self.tried += 1
         part = 1000 * gain / max(1, cost) / max(0.05, seconds)  # thousandths of the cost a second
-        self.worth = 0.9 * self.worth + 0.1 * min(part, 50.0)
+        self.worth = 0.8 * self.worth + 0.2 * min(part, 50.0)
 
     def fit(self, *, solved: bool, quickly: bool) -> None:
         """Larger while everything is solved in no time, smaller when time runs out."""
-        factor = 1.1 if quickly else 1.0 if solved else 0.93
+        factor = 1.25 if quickly else 1.0 if solved else 0.9
         self.scale = min(MOST_SCALE, max(LEAST_SCALE, self.scale * factor))
 
 
@@ -76,7 +78,8 @@ def polish(
     """
     chance = random.Random(seed)
     again = (BACK,) if scenario.previous is not None else ()
-    ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE)]
+    ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE, RECAST)]
+    recaster = Recaster(scenario, chance)
     sides = (Way("best"), Way("rival"))
     while clock.left() > 0.1:
         finds.heard(news())
@@ -86,6 +89,8 @@ def polish(
         clock.spend(LEAST_WORK)
         if way.name == RESEQUENCE:
             better = _resequenced(scenario, plan, finds, clock.within(0.3), chance.randrange(10**6))
+        elif way.name == RECAST:
+            better = recaster.better(plan, clock.within(RECAST_SLICE))
         else:
             within = clock.within(min(slice_ * max(1.0, way.scale), 0.3 * clock.left() + 0.3))
             better = _try(way, scenario, plan, within, chance)
