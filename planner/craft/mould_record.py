@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from planner.craft.mould_rate import Dried
 from planner.craft.moulds import Mould, Weighing, free_after_g, hours_to_dry, ordinary_hours
@@ -67,24 +68,36 @@ class Now:
     filled_until_h: float | None
 
 
+class _Weather:
+    """Ordinary hours since the first stretch of air, looked up quickly."""
+
+    def __init__(self, spans: Sequence[Span]) -> None:
+        ordered = sorted(spans, key=lambda s: s.from_h)
+        self.starts = [s.from_h for s in ordered]
+        self.speeds = [ordinary_hours(1, s.deficit_pa) for s in ordered]
+        lengths = [(b - a) * speed for (a, b), speed in zip(pairwise(self.starts), self.speeds, strict=False)]
+        self.gained = [0.0, *accumulate(lengths)]
+
+    def _place(self, hour: float) -> int:
+        return max(0, bisect_right(self.starts, hour) - 1)
+
+    def at(self, hour: float) -> float:
+        """Ordinary hours from the first start to this hour, below nought before it."""
+        i = self._place(hour)
+        return self.gained[i] + (hour - self.starts[i]) * self.speeds[i]
+
+    def between(self, from_h: float, to_h: float) -> float:
+        return max(0.0, self.at(to_h) - self.at(from_h))
+
+    def hour_of(self, ordinary: float) -> float:
+        """The hour at which ``at`` has come to this."""
+        i = max(0, bisect_right(self.gained, ordinary) - 1)
+        return self.starts[i] + (ordinary - self.gained[i]) / self.speeds[i]
+
+
 def ordinary_between(spans: Sequence[Span], from_h: float, to_h: float) -> float:
     """The ordinary hours between two times (0 if the second is no later), each stretch counted by its deficit."""
-    return sum(ordinary_hours(hours, pa) for hours, pa in _stretches(spans, from_h, to_h))
-
-
-def _stretches(spans: Sequence[Span], from_h: float, to_h: float) -> Iterator[tuple[float, float]]:
-    ordered = sorted(spans, key=lambda s: s.from_h)
-    for i, span in enumerate(ordered):
-        begin = from_h if i == 0 else max(from_h, span.from_h)
-        end = to_h if i == len(ordered) - 1 else min(to_h, ordered[i + 1].from_h)
-        if begin < end:
-            yield end - begin, span.deficit_pa
-
-
-def _deficit_at(spans: Sequence[Span], hour: float) -> float:
-    ordered = sorted(spans, key=lambda s: s.from_h)
-    begun = [span for span in ordered if span.from_h <= hour]
-    return (begun[-1] if begun else ordered[0]).deficit_pa
+    return _Weather(spans).between(from_h, to_h)
 
 
 def odd_weighings(mould: Mould, record: Record) -> tuple[Weighing, ...]:
@@ -92,13 +105,21 @@ def odd_weighings(mould: Mould, record: Record) -> tuple[Weighing, ...]:
 
     Up to 2 % below and 5 % above are let pass as errors of scale and dry weight: common practice, no source.
     """
-    return tuple(w for w in record.weighings if not _believed(mould, record, w))
+    good = set(_believed(mould, record, _uses(record.uses)))
+    return tuple(w for w in record.weighings if w not in good)
 
 
-def _believed(mould: Mould, record: Record, weighing: Weighing) -> bool:
-    free = weighing.grams - mould.dry_g
-    fits = -_BELOW_DRY * mould.dry_g <= free <= mould.full_g + _ABOVE_FULL * mould.dry_g
-    return fits and not any(u.pressed_h < weighing.at_h < u.out_h for u in _uses(record.uses))
+def _believed(mould: Mould, record: Record, uses: Sequence[Use]) -> list[Weighing]:
+    """In their order; ``uses`` in theirs."""
+    pressed = [u.pressed_h for u in uses]
+    good = []
+    for weighing in sorted(record.weighings, key=lambda w: w.at_h):
+        free = weighing.grams - mould.dry_g
+        last = bisect_left(pressed, weighing.at_h) - 1
+        empty = last < 0 or uses[last].out_h <= weighing.at_h
+        if empty and -_BELOW_DRY * mould.dry_g <= free <= mould.full_g + _ABOVE_FULL * mould.dry_g:
+            good.append(weighing)
+    return good
 
 
 def _uses(uses: Iterable[Use]) -> list[Use]:
@@ -110,55 +131,52 @@ def _uses(uses: Iterable[Use]) -> list[Use]:
 
 def present(mould: Mould, record: Record, at_h: float) -> Now:
     """The mould at an hour, from its own record: the last weighing that can be believed, then uses and drying."""
+    return _present(mould, record, at_h, _Weather(record.spans))
+
+
+def _present(mould: Mould, record: Record, at_h: float, weather: _Weather) -> Now:
+    uses = _uses(record.uses)
     time, free, filled = record.start_h, record.start_free_g, None
-    for event in _events(mould, record, at_h):
-        free = free_after_g(free, mould.rate_per_h, ordinary_between(record.spans, time, event[0]))
-        if isinstance(event[1], Weighing):
-            time, free = event[0], max(0.0, event[1].grams - mould.dry_g)
-        else:
-            took = mould.uptake_g if event[1].uptake_g is None else event[1].uptake_g
-            time, free = event[1].out_h, min(mould.full_g, free + took)
-            filled = event[1].out_h if event[1].out_h > at_h else None
-    free = free_after_g(free, mould.rate_per_h, ordinary_between(record.spans, time, at_h))
+    for weighing in _believed(mould, record, uses):
+        if time <= weighing.at_h <= at_h:
+            time, free = weighing.at_h, max(0.0, weighing.grams - mould.dry_g)
+    for use in uses:
+        if time <= use.pressed_h <= at_h:
+            free = free_after_g(free, mould.rate_per_h, weather.between(time, use.pressed_h))
+            time, free = use.out_h, min(mould.full_g, free + _taken(mould, use))
+            filled = use.out_h if use.out_h > at_h else None
+    free = free_after_g(free, mould.rate_per_h, weather.between(time, at_h))
     return Now(free, free / mould.dry_g, filled)
 
 
-def _events(mould: Mould, record: Record, at_h: float) -> list[tuple[float, Weighing | Use]]:
-    told: list[tuple[float, Weighing | Use]] = []
-    told += [(w.at_h, w) for w in record.weighings if _believed(mould, record, w)]
-    told += [(u.pressed_h, u) for u in _uses(record.uses)]
-    told = [e for e in told if record.start_h <= e[0] <= at_h]
-    return sorted(told, key=lambda e: (e[0], isinstance(e[1], Use)))  # weighed, then pressed in the same hour
+def _taken(mould: Mould, use: Use) -> float:
+    return mould.uptake_g if use.uptake_g is None else use.uptake_g
 
 
 def ready_h(mould: Mould, record: Record, now_h: float) -> float:
     """The first hour, from now on, at which the mould is empty and dry enough to press in."""
-    now = present(mould, record, now_h)
-    time = now_h if now.filled_until_h is None else now.filled_until_h
+    weather = _Weather(record.spans)
+    now = _present(mould, record, now_h, weather)
+    empty_h = now_h if now.filled_until_h is None else now.filled_until_h
     need = hours_to_dry(now.free_g, mould.ready_g, mould.rate_per_h)
-    changes = sorted(span.from_h for span in record.spans if span.from_h > time)
-    for change in changes:
-        gained = ordinary_between(record.spans, time, change)
-        if gained >= need:
-            break
-        time, need = change, need - gained
-    return time + need / ordinary_hours(1, _deficit_at(record.spans, time))
+    return weather.hour_of(weather.at(empty_h) + need) if need else empty_h
 
 
 def dried_between(mould: Mould, record: Record) -> list[Dried]:
     """What the weighings say on the rate: for each two that follow each other, what went and what was taken between."""
-    told = sorted((w for w in record.weighings if _believed(mould, record, w)), key=lambda w: w.at_h)
-    uses = _uses(record.uses)
-    return [_dried(mould, record.spans, uses, a, b) for a, b in pairwise(told) if a.at_h < b.at_h]
+    uses, weather = _uses(record.uses), _Weather(record.spans)
+    told = _believed(mould, record, uses)
+    return [_dried(mould, weather, uses, a, b) for a, b in pairwise(told) if a.at_h < b.at_h]
 
 
-def _dried(mould: Mould, spans: Sequence[Span], uses: Sequence[Use], first: Weighing, second: Weighing) -> Dried:
+def _dried(mould: Mould, weather: _Weather, uses: Sequence[Use], first: Weighing, second: Weighing) -> Dried:
     time, hours = first.at_h, 0.0
     taken: list[tuple[float, float]] = []
     for use in uses:
         if first.at_h <= use.pressed_h < second.at_h:
-            hours += ordinary_between(spans, time, use.pressed_h)
-            taken.append((hours, mould.uptake_g if use.uptake_g is None else use.uptake_g))
+            hours += weather.between(time, use.pressed_h)
+            taken.append((hours, _taken(mould, use)))
             time = use.out_h
-    hours += ordinary_between(spans, time, second.at_h)
-    return Dried(max(0.0, first.grams - mould.dry_g), second.grams - mould.dry_g, hours, mould.rate_per_h, tuple(taken))
+    hours += weather.between(time, second.at_h)
+    before, after = max(0.0, first.grams - mould.dry_g), second.grams - mould.dry_g
+    return Dried(before, after, hours, mould.rate_per_h, tuple(taken))

@@ -60,6 +60,21 @@ def test_a_change_of_weather_counts_from_its_hour() -> None:
     assert ordinary_between(spans, 20, 10) == 0
 
 
+@given(
+    st.lists(st.tuples(st.integers(-50, 50), st.floats(50, 4000)), min_size=1, max_size=6, unique_by=lambda s: s[0]),
+    st.integers(-80, 80),
+    st.integers(0, 80),
+)
+def test_ordinary_hours_are_counted_hour_by_hour(told, begin: int, hours: int) -> None:
+    spans = [Span(start, pa) for start, pa in told]
+    counted = 0.0
+    for hour in range(begin, begin + hours):  # the air of each hour, looked up anew
+        begun = [s for s in spans if s.from_h <= hour]
+        here = max(begun, key=lambda s: s.from_h) if begun else min(spans, key=lambda s: s.from_h)
+        counted += here.deficit_pa / air.ORDINARY.deficit_pa
+    assert ordinary_between(spans, begin, begin + hours) == pytest.approx(counted, abs=1e-9)
+
+
 def test_a_weighing_replaces_what_was_reckoned() -> None:
     told = record(Use(0, 8), weighings=(Weighing(10, 1800 + 200),))
     assert present(BOWL, told, 10).free_g == pytest.approx(200)
