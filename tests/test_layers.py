@@ -55,6 +55,12 @@ def test_the_solver_is_imported_in_one_place_only() -> None:
     assert elsewhere == []
 
 
+def test_the_craft_runs_on_the_standard_library_and_knows_nothing_of_plans() -> None:
+    for path in sources("planner/craft"):
+        names = {name for name in imports(path) if not name.startswith("planner.craft")}
+        assert {name.split(".")[0] for name in names} <= set(sys.stdlib_module_names) | {"__future__"}, name_of(path)
+
+
 def test_the_checker_runs_on_the_standard_library() -> None:
     for path in sources("planner/checks"):
         assert tops(path) - {"planner"} <= set(sys.stdlib_module_names) | {"__future__"}, name_of(path)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from planner.craft.clashes import Clash, clashes, load_faults
 from planner.craft.lattices import at_most, layouts
 from planner.craft.load import limit, load, load_by_posts
-from planner.craft.packing import per_shelf, places, share
+from planner.craft.packing import per_shelf, places, share, widest_mm
 from planner.craft.ranges import OutOfRange
 from planner.craft.shelves import (
     Disc,
@@ -109,6 +109,19 @@ def test_the_usual_numbers_on_a_shelf(fired: float, bisque: int, pile: int, glos
         (in_round, per_shelf(Round(430), wide)),
     ):
         assert usual <= found <= usual * 1.25 + 0.5
+
+
+def test_mugs_counted_closer_than_round_ware_are_drawn_narrower() -> None:
+    """22 mugs on 590 (common practice) are more than circles of 122 mm, handles and all: drawn narrower, they stand."""
+    square = Rectangle(590, 590)
+    wide = widest_mm(square, 22)
+    assert per_shelf(square, 115 * 1.06) < 22 <= per_shelf(square, wide)
+    assert 105 < wide < 122
+    # four circles: two in each direction, (590 − 6) / 2 = 292; seven in a circle: (590 + 6) / 3 − 6 = 192.7
+    assert widest_mm(square, 4) == pytest.approx(292, abs=0.5)
+    assert widest_mm(Round(590), 7) == pytest.approx(192.7, abs=0.5)
+    with pytest.raises(OutOfRange, match="at any size"):
+        widest_mm(Round(60), 200)
 
 
 def test_a_rectangle_of_least_area() -> None:
