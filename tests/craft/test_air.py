@@ -44,6 +44,9 @@ def test_saturated_humidity_ratio_as_in_the_ashrae_table(t: float, ratio: float)
 def test_humidity_ratio_at_500_m() -> None:
     # The tests of psychrolib: 3169.7 Pa of vapour in 95 461 Pa.
     assert air.humidity_ratio(3169.7, 95461) == pytest.approx(0.0213603998, rel=1e-4)
+    # 30 °C with a wet bulb of 25 °C at the same height, the same tests.
+    humidity = air.humidity_from_wet_bulb(30, 25, 95461)
+    assert air.humidity_ratio(air.vapour_pressure_pa(30, humidity), 95461) == pytest.approx(0.0192281274, rel=3e-4)
     # Geankoplis, Transport Processes and Unit Operations, example 9.3-1: 2.76 kPa in 101.32 kPa.
     assert air.humidity_ratio(2760, 101320) == pytest.approx(0.01742, rel=2e-3)
 

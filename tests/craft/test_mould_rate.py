@@ -8,6 +8,7 @@ from math import exp, log
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import t
 
 from planner.craft.estimates import Factor, log_student, most_likely
 from planner.craft.mould_rate import STUDIO_PRIOR, Dried, fit_rate, mould_prior, odd_ones, rate_from_two
@@ -91,11 +92,13 @@ def test_normal_observations_give_the_textbook_posterior() -> None:
     precision = 1 / 0.5**2 + 3 / sd**2
     assert log(found.median) == pytest.approx(sum(seen) / sd**2 / precision, abs=1e-4)
     assert found.spread == pytest.approx(precision**-0.5, rel=1e-3)
+    low, high = found.interval()
+    assert (
+        log(high) - log(found.median) == pytest.approx(log(found.median) - log(low)) == pytest.approx(2 * found.spread)
+    )
 
 
 def test_students_t_is_scipys() -> None:
-    from scipy.stats import t
-
     for x in (-3.0, 0.0, 0.5, 40.0):
         assert log_student(x, 2.5) == pytest.approx(float(t.logpdf(x, 4, scale=2.5)), rel=1e-12)
 
