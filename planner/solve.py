@@ -30,7 +30,7 @@ LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
 FAR, FARTHER = 10, 60  # times the units asked for, and seconds, that end a deterministic solve at the latest
 LEAST_FOR_PROOF = 2.0  # seconds below which nothing is proven that the quick bound does not know
 # of the last child's time goes to the proof, by the most orders: a small plan is found soon and proven with luck
-PROOF_PARTS = ((5, 0.7), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
+PROOF_PARTS = ((5, 0.85), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
 
 OnProgress = Callable[["Progress"], None]
 ShouldStop = Callable[[], bool]

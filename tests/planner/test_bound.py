@@ -21,6 +21,7 @@ from planner.dispatch.first import first_habits
 from planner.dispatch.vary import mutated
 from planner.jsonio import scenario_from_json, scenario_to_json
 from planner.model.proof import firing, kilns, leather, moulds, orders, pressing, tools
+from planner.model.proof.exact import Known, solve_whole
 from planner.model.proof.prove import DAYS, EVENINGS, HALF_DAYS, MINUTES, prove
 from planner.model.proof.relaxation import Level, Relaxation
 from planner.plan import Plan
@@ -41,7 +42,7 @@ def bound_of(scenario: Scenario, level: Level) -> float:
 def whole_bound_of(scenario: Scenario, level: Level, seconds: float) -> float:
     """What it proves in whole numbers; infinity if it has no solution at all."""
     heard = [0.0]
-    if Relaxation(scenario, level).whole(seconds, None, None, heard.append) and heard[-1] == float("inf"):
+    if solve_whole(Relaxation(scenario, level).mip, seconds, Known(), None, heard.append) and heard[-1] == float("inf"):
         return heard[-1]
     return max(heard)
 

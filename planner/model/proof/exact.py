@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor, isfinite, lcm
 
@@ -25,22 +26,37 @@ POLL = 0.05  # seconds between looks at the wish to stop
 GRACE = 0.2  # seconds a solver has to stop after it was asked to
 
 
+@dataclass(frozen=True)
+class Known:
+    """What a search need not find out: a plan of cost ``below`` is there, and none is cheaper than ``least``."""
+
+    least: int = 0
+    below: int | None = None
+
+
 def solve_whole(
-    mip: Mip, seconds: float, below: int | None, stop: threading.Event | None, on_bound: Callable[[float], object]
+    mip: Mip,
+    seconds: float,
+    known: Known,
+    stop: threading.Event | None,
+    on_bound: Callable[[float], None],
+    *,
+    rising: bool = False,
 ) -> bool:
     """Search ``seconds`` for the least objective of ``mip`` in whole numbers; ``on_bound`` hears of each bound.
 
-    With ``below``, only solutions cheaper than that are looked at, and infinity says that there is none. True if the
-    search went to its end.
+    With ``known.below``, only solutions cheaper than that are looked at, and infinity says that there is none.
+    ``rising``: try costs from the least upwards, else learn from whatever solutions are met; now the one, now the
+    other is much the quicker. True if the search went to its end.
     """
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
     solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
-    solver.parameters.use_objective_lb_search = True
+    solver.parameters.use_objective_lb_search = rising
     solver.best_bound_callback = on_bound
-    status = _solved(solver, _model(mip.whole(), below), stop)
+    status = _solved(solver, _model(mip.whole(), known), stop)
     if status == cp_model.INFEASIBLE:
         on_bound(INFINITY)
     elif status != cp_model.MODEL_INVALID:
@@ -61,7 +77,7 @@ def _solved(solver: cp_model.CpSolver, model: cp_model.CpModel, stop: threading.
     return found[0] if found else cp_model.MODEL_INVALID
 
 
-def _model(program: Program, below: int | None) -> cp_model.CpModel:
+def _model(program: Program, known: Known) -> cp_model.CpModel:
     model = cp_model.CpModel()
     made = {v: model.new_int_var(ceil(lo), floor(hi), "") for v, (lo, hi) in program.ranges.items()}
     for row in program.rows:
@@ -76,8 +92,9 @@ def _model(program: Program, below: int | None) -> cp_model.CpModel:
     costs = {v: whole_factor(c) for v, c in program.costs.items() if c}
     objective = cp_model.LinearExpr.weighted_sum([made[v] for v in costs], list(costs.values())) + program.constant
     model.minimize(objective)
-    if below is not None:
-        model.add(objective <= below - 1)
+    model.add(objective >= known.least)
+    if known.below is not None:
+        model.add(objective <= known.below - 1)
     return model
 
 

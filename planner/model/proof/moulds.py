@@ -8,7 +8,7 @@ press (R02, R03) are in different moulds there, all of them ready by then. Up to
 from __future__ import annotations
 
 from planner.model.proof.frame import Frame
-from planner.model.proof.green import Green, least_cycle
+from planner.model.proof.green import Green, least_cycle, windows
 from planner.model.proof.mip import Var
 from planner.scenario import Cast, Drying, Form, InMould, Released
 
@@ -98,11 +98,12 @@ class Moulds:
 
     def _first_dry(self, green: Green) -> dict[int, int]:
         """By the bucket it is pressed in, the earliest minute at which a piece can be bone-dry."""
-        form, out = green.form, {}
+        form = green.form
+        out: dict[int, int] = {}
         for way in green.ways:
             at: int | None = way.out
             for step in form.steps:
-                lo = min(w.lo for w in (step.after, step.after_covered) if w is not None)
+                lo = min(w.lo for w in windows(step.after, step.after_covered))
                 at = None if at is None else self._hands.end(step.kind, max(at, way.out + lo), step.work.minutes(1))
             if at is not None:
                 out[way.press] = min(at + form.dry, out.get(way.press, at + form.dry))

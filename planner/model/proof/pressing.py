@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from planner.model.proof.frame import Frame, each
-from planner.model.proof.green import Green, Way, least_cycle
+from planner.model.proof.green import Green, Way, least_cycle, windows
 from planner.model.proof.leather import Leather
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.moulds import Moulds
@@ -62,8 +62,8 @@ class Pressing:
             return []
         times = 1 + (buckets[p].b - buckets[p].a) // least_cycle(form)
         latest, found = last + form.press.minutes(1), []
-        for covered, window in enumerate((form.release_after, form.release_after_covered)):
-            for r in range(p, len(buckets)) if window is not None else ():
+        for covered, window in enumerate(windows(form.release_after, form.release_after_covered)):
+            for r in range(p, len(buckets)):
                 out = self._hands.end_in("release", first + window.lo, form.release.minutes(1), r)
                 if out is not None and out <= latest + window.hi:
                     var = self._mip.var(most * times)

@@ -10,6 +10,7 @@ from functools import partial
 from math import ceil, isinf
 
 from planner.bound import lower_bound
+from planner.model.proof.exact import Known, solve_whole
 from planner.model.proof.relaxation import Level, Relaxation
 from planner.scenario import Scenario
 
@@ -23,17 +24,19 @@ MINUTES = Level(bridge=0, most=60, grain=1, reach=6, fine=True)
 
 @dataclass(frozen=True)
 class Look:
-    """One relaxation in turn: ``part`` of the time left is for it, in whole numbers or in fractions."""
+    """One relaxation in turn: ``part`` of the time left is for it, in fractions or in whole numbers."""
 
     part: float
     level: Level
     whole: bool = True
+    rising: bool = False
 
 
+FIRST = (Look(0.3, DAYS, whole=False),)
 LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
-    (6, (Look(0.3, DAYS, whole=False), Look(1.0, HALF_DAYS), Look(1.0, MINUTES))),
-    (14, (Look(0.3, DAYS, whole=False), Look(0.6, EVENINGS), Look(1.0, HALF_DAYS))),
-    (1_000_000_000, (Look(0.3, DAYS, whole=False), Look(0.6, DAYS), Look(1.0, EVENINGS))),
+    (6, (*FIRST, Look(0.6, HALF_DAYS), Look(1.0, HALF_DAYS, rising=True), Look(1.0, MINUTES))),
+    (14, (*FIRST, Look(0.6, EVENINGS, rising=True), Look(1.0, HALF_DAYS, rising=True))),
+    (1_000_000_000, (*FIRST, Look(0.6, DAYS, rising=True), Look(1.0, EVENINGS, rising=True))),
 )
 
 
@@ -76,17 +79,22 @@ def prove(
     if not any(p.hours or p.extra for p in scenario.people):
         return bound.value
     looks = next(looks for most, looks in LOOKS if len(scenario.orders) <= most)
+    closed = None  # the level whose least cost is known
     for look in looks:
         incumbent = min((c for c in (incumbent, news()) if c is not None), default=None)
         left = until - time.monotonic()
         if left <= 0 or (stop is not None and stop.is_set()) or (incumbent is not None and bound.value >= incumbent):
             break
+        if look.level == closed:
+            continue
         relaxation = Relaxation(scenario, look.level)
         left = min(left * look.part, until - time.monotonic())
         if left <= 0:
             break
-        if look.whole:
-            relaxation.whole(left, incumbent, stop, partial(bound.raised, below=incumbent))
-        else:
+        if not look.whole:
             bound.raised(relaxation.fractional(left, stop))
+            continue
+        known, hear = Known(bound.value, incumbent), partial(bound.raised, below=incumbent)
+        if solve_whole(relaxation.mip, left, known, stop, hear, rising=look.rising):
+            closed = look.level
     return bound.value

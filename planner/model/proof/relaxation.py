@@ -8,10 +8,8 @@ loads known not to fit by several counts, and the costs ``move`` and ``pin``, wh
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from planner.model.proof.exact import solve_whole
 from planner.model.proof.firing import Firing
 from planner.model.proof.frame import Frame
 from planner.model.proof.mip import Mip
@@ -55,9 +53,3 @@ class Relaxation:
     def fractional(self, seconds: float, stop: threading.Event | None = None) -> float | None:
         """What choices in fractions would cost at least; None if that is not known within ``seconds``."""
         return self.mip.fractional(seconds, stop)
-
-    def whole(
-        self, seconds: float, below: int | None, stop: threading.Event | None, on_bound: Callable[[float], object]
-    ) -> bool:
-        """Search for the least cost in whole numbers, as :func:`.exact.solve_whole` does."""
-        return solve_whole(self.mip, seconds, below, stop, on_bound)
