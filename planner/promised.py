@@ -8,13 +8,16 @@ from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
 
 BROKEN = 10_000_000  # what one broken date counts in a price, more than all the rest of a plan that people would use
-
-
 HELD = "held"  # among the diagnostics of the plan before: by order, the minutes that it may be late
 
 
+def steps_late(minutes: int, step: int) -> int:
+    """Started steps of lateness; 0 in time. Within one of them nobody is told another day."""
+    return -(-max(0, minutes) // step)
+
+
 def holding(scenario: Scenario, start: Plan) -> Scenario:
-    """``scenario`` with a plan before that also holds what ``start`` holds: no order later than there.
+    """``scenario`` with a plan before that also holds what ``start`` holds: no order a step later than there.
 
     It stands among the diagnostics of the plan before, so that it goes wherever the scenario goes and costs nothing.
     """
@@ -32,14 +35,17 @@ class Promised:
         held = None if before is None else before.diagnostics.get(HELD)
         if isinstance(held, dict):
             late = {o: n for o, n in held.items() if isinstance(n, int)} | late
-        self._late = {o: n for o, n in late.items() if o in scenario.order}
+        self._step = scenario.weights.late_step
+        self._late = {o: steps_late(n, self._step) for o, n in late.items() if o in scenario.order}
         self.orders = frozenset(o for o, n in self._late.items() if n <= 0)  # in time
 
     def broken(self, plan: Plan) -> int:
-        """Orders that are later in ``plan`` (reckoned) than was held: late where they were in time."""
+        """Orders that are later in ``plan`` (reckoned) than was held, by started steps of lateness."""
         if not self._late:
             return 0
-        return sum(o.late_min > self._late.get(o.id, o.late_min) for o in plan.orders)
+        return sum(
+            steps_late(o.late_min, self._step) > self._late[o.id] for o in plan.orders if o.id in self._late
+        )
 
     def price(self, plan: Plan) -> int:
         """What plans are compared by: first the dates that are broken, then the cost."""

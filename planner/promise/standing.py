@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from planner.costs import Times, finished_at, moved
 from planner.facts import Facts
 from planner.plan import Plan
+from planner.promised import steps_late
 from planner.scenario import Order, Scenario
 
 Rows = list[tuple[int, int, bool]]  # (minute, pieces, finished and not only reckoned), by minute
@@ -27,12 +28,14 @@ class Setback:
 class Standing:
     """What each present order may count on: no piece of it may be later than here.
 
-    A piece finished in the plan of reference may take until that minute or until its order is due, whichever is later.
+    A piece finished in the plan of reference may take until its order is due; one that is late there may take until
+    the end of the step of lateness (a day, mostly) that it has started: nobody is told a later day for it.
     A piece that is only reckoned there must come at least as far by the end.
     """
 
     def __init__(self, scenario: Scenario, plan: Plan) -> None:
         facts = Facts(scenario, plan)
+        self._step = scenario.weights.late_step
         self._pieces = {o.id: rows_of(t) for o, t in finished_at(facts)}
         self._orders = scenario.orders
         self._pinned = {t.id: t.start for t in plan.tasks if t.id in scenario.pins} if scenario.pins else {}
@@ -42,7 +45,7 @@ class Standing:
     def setbacks(self, facts: Facts) -> tuple[Setback, ...]:
         """Orders that the plan of ``facts`` (its scenario may have further orders) sets back."""
         now = {o.id: t for o, t in finished_at(facts) if o.id in self._pieces}
-        found = (_setback(o, self._pieces[o.id], rows_of(now[o.id])) for o in self._orders if o.id in now)
+        found = (_setback(o, self._pieces[o.id], rows_of(now[o.id]), self._step) for o in self._orders if o.id in now)
         return tuple(x for x in found if x is not None)
 
     def pins_lost(self, plan: Plan) -> int:
@@ -59,12 +62,12 @@ def rows_of(times: Times) -> Rows:
     return sorted(rows)
 
 
-def _setback(order: Order, before: Rows, after: Rows) -> Setback | None:
+def _setback(order: Order, before: Rows, after: Rows, step: int) -> Setback | None:
     pieces = worst = total = 0
     for n, was, now in _side_by_side(before, after):
         allowed = was[0]
         if was[2] and now[2]:
-            allowed = max(order.due, was[0])
+            allowed = order.due + step * steps_late(was[0] - order.due, step)
         late = now[0] - allowed
         if late > 0:
             pieces += n

@@ -19,6 +19,7 @@ from planner.jsonio import plan_from_json, scenario_from_json, write_scenario
 from planner.promise import Promise, promise
 from planner.promise.horizon import longer
 from planner.promise.standing import Standing
+from planner.promised import steps_late
 from planner.scenario import Scenario, Span
 from planner.solve import solve
 from tests.planner import builders as b
@@ -40,6 +41,12 @@ def with_plan(s: Scenario) -> Scenario:
 
 def late(s: Scenario, plan: Any) -> dict[str, int]:
     return {o.id: o.late_min for o in reckon(s, plan).orders}
+
+
+def later_in(s: Scenario, before: dict[str, int], after: dict[str, int]) -> set[str]:
+    """Orders that have begun more steps of lateness than before."""
+    step = s.weights.late_step
+    return {o for o, n in after.items() if steps_late(n, step) > steps_late(before.get(o, 0), step)}
 
 
 # one pot through an empty studio: 1 min to press, out after 60, dry after 60, two firings of 600 with 10 + 10 min
@@ -100,7 +107,7 @@ def holds(answer: Promise) -> None:
     without = replace(s, orders=s.orders[:-1])
     before, after = late(without, answer.reference), late(s, plan)
     assert check(without, replace(answer.reference, bound=None, status="feasible")) == []
-    assert {o: n for o, n in after.items() if n > before.get(o, 0)} == {}
+    assert later_in(s, before, after) == set()
     asked_for = next(o for o in plan.orders if o.id == answer.order.id)
     assert not asked_for.reckoned and asked_for.done == answer.done <= answer.due
     assert s.day(answer.done) == s.day(answer.due - 1)
@@ -132,7 +139,7 @@ def test_the_order_added_and_planned_from_the_witness_makes_nobody_late(seed: in
     before = late(replace(answer.scenario, orders=answer.scenario.orders[:-1]), answer.reference)
     after = late(added, kept)
     assert after.pop(answer.order.id) == 0
-    assert {o: n for o, n in after.items() if n > before[o]} == {}
+    assert later_in(added, before, after) == set()
     plan = solve(added, seconds=0)
     assert {o for o, n in late(added, plan).items() if n} <= {o for o, n in before.items() if n}
 

@@ -17,7 +17,7 @@ from planner.facts import Facts
 from planner.jsonio import plan_to_json, read_plan, scenario_from_json, write_plan, write_scenario
 from planner.plan import COST_NAMES, Plan
 from planner.promise import Promise, promise
-from planner.promised import Promised, holding
+from planner.promised import Promised, holding, steps_late
 from planner.scenario import Scenario
 from planner.solve import solve
 from tests.planner import builders as b
@@ -49,7 +49,8 @@ def must_hold(s: Scenario, answer: Promise, seconds: float) -> None:
     assert after[answer.order.id] == 0
     assert answer.reference is not None
     for order, minutes in lateness(replace(answer.scenario, orders=s.orders), answer.reference).items():
-        assert after[order] <= minutes, order
+        step = s.weights.late_step
+        assert steps_late(after[order], step) <= steps_late(minutes, step), order
 
 
 @pytest.mark.parametrize("kind", [lifelike, strange])
@@ -113,7 +114,10 @@ def test_late_orders_are_not_put_off_further() -> None:
     assert min(late.values()) > 0
     held = Promised(holding(s, start))
     assert held.orders == frozenset() and held.broken(start) == 0
-    worse = replace(start, orders=tuple(replace(o, late_min=o.late_min + 1) for o in start.orders))
+    step = s.weights.late_step
+    same_day = replace(start, orders=tuple(replace(o, late_min=-(-o.late_min // step) * step) for o in start.orders))
+    assert held.broken(same_day) == 0
+    worse = replace(start, orders=tuple(replace(o, late_min=o.late_min + 1) for o in same_day.orders))
     assert held.broken(worse) == 2
 
 
