@@ -32,7 +32,7 @@ class Look:
     rising: bool = False
 
 
-FIRST = (Look(0.3, DAYS, whole=False),)
+FIRST = (Look(0.8, DAYS, whole=False),)  # it is soon done, and a search in whole numbers that is cut short says less
 LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
     (6, (*FIRST, Look(0.6, HALF_DAYS), Look(1.0, HALF_DAYS, rising=True), Look(1.0, MINUTES))),
     (14, (*FIRST, Look(0.6, EVENINGS, rising=True), Look(1.0, HALF_DAYS, rising=True))),
