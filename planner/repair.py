@@ -29,8 +29,6 @@ def repair(scenario: Scenario) -> Plan | None:
 
 def repairs(scenario: Scenario) -> Iterator[Plan]:
     """Repairs by several habits: all of the plan before kept, or only its first days."""
-    if scenario.previous is None:
-        return
     for habits in keeping_habits(scenario):
         plan = dispatch(scenario, habits)
         if plan is not None:

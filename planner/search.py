@@ -25,6 +25,7 @@ QUICKER = 0.65  # of what a plan takes at first: facts are known by now
 THRESHOLD = 0.04  # how much dearer a try may be at first, as a part of the cost
 BROKEN_TARDY = 2  # what a broken date counts in the walk from try to try, against a late order
 KEEPS_CORE = 0.8  # of the tries leave a given core where it is
+STALE_TRIES = 200  # without a new best, before the time that went by may end the search
 PATIENCE = 60  # tries without a new best of this run before it starts again
 
 
@@ -48,20 +49,20 @@ def search(
 ) -> Searched:
     """The best plan seen until the clock runs out, ``best`` at worst.
 
-    It also ends when ``enough`` of its time has gone by without a new best. With ``core``, most tries leave the
-    must-do work where it says.
+    It also ends when ``enough`` of its time and ``STALE_TRIES`` have gone by without a new best. With ``core``, most
+    tries leave the must-do work where it says.
     """
     seconds = clock.left()
     chance = random.Random(seed)
-    lines = [list(TRIED)] if scenario.previous is None else [keeping_habits(scenario), list(TRIED)]
+    lines = [line for line in (keeping_habits(scenario), list(TRIED)) if line]
     runs = [_Run(scenario, chance, seconds, core, habits) for habits in lines]  # take turns: neither starves the other
-    tries, last, units, price = 0, seconds, QUICKER * effort(scenario), runs[0].promised.price
-    while (left := clock.left()) > 0 and last - left <= enough * seconds:
+    tries, last, at, units, price = 0, seconds, 0, QUICKER * effort(scenario), runs[0].promised.price
+    while (left := clock.left()) > 0 and (last - left <= enough * seconds or tries - at < STALE_TRIES):
         plan = runs[tries % len(runs)].attempt(left)
         clock.spend(units)
         tries += 1
         if plan is not None and price(plan) < price(best):
-            best, last = plan, left
+            best, last, at = plan, left, tries
             found(best)
     return Searched(best, tries, runs[-1].best, runs[0].best if len(runs) > 1 else None)
 

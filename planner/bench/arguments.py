@@ -52,11 +52,14 @@ def add_arguments(
     bench.add_argument(
         "--random", type=_studios, metavar="N", help="N random studios instead: first plans, one in ten searched"
     )
+    bench.add_argument(
+        "--disruptions", type=_studios, metavar="N", help="N random disruptions instead: mended, and planned afresh"
+    )
     bench.add_argument("--folder", type=Path, default=FOLDER, help="where SIZE-NAME.json scenarios are")
     bench.add_argument("--apart", action="store_true", help="a run of its own for each of the seconds")
     bench.add_argument("--seeds", type=lambda t: _list(t, int), default=(0,), help="search with each (default 0)")
     bench.add_argument("--workers", type=workers, default=2, help="searches side by side (default 2)")
-    bench.add_argument("--repair-seconds", type=seconds, help="to mend a plan (default 2)")
+    bench.add_argument("--repair-seconds", type=seconds, help="to mend a plan (default 2, of disruptions 10)")
     bench.add_argument("--no-repairs", action="store_true", help="measure no repairs")
     bench.add_argument("--growth", type=_seasons, help="pieces of the seasons, or none (default 50 to 5000)")
     bench.add_argument("--json", type=Path, metavar="FILE", help="write all figures there too")

@@ -13,6 +13,7 @@ from typing import TypeVar
 from planner.bench import tables
 from planner.bench.alone import Failed, alone
 from planner.bench.at_random import SEARCHED_EVERY, draw, try_all
+from planner.bench.disruptions import disrupt, report, shared
 from planner.bench.machine import load, machine
 from planner.bench.measure import Asked, Grown, Measured, grow, measure
 from planner.bench.saved import Saved, saved
@@ -21,6 +22,7 @@ from planner.files import must_be_writable, write
 
 GROWS = "medium-203"  # the studio whose season grows: two people, two kilns, two weeks from a midnight on
 RANDOM_SECONDS = 1.0  # to search a random studio
+DISRUPTION_SECONDS = 10.0  # to mend a plan, and to make it afresh
 IN_ONE_PROCESS = 25  # random studios; starting a process takes as long as a first plan
 T = TypeVar("T")
 
@@ -45,6 +47,8 @@ def run(args: argparse.Namespace) -> int:
         must_be_writable(args.json)
     if args.random is not None:
         return _run_random(args)
+    if args.disruptions is not None:
+        return _run_disruptions(args)
     asked, only, growth = _asked(args)
     chosen = saved(args.folder, only)
     before = machine()
@@ -74,6 +78,21 @@ def _run_random(args: argparse.Namespace) -> int:
     for line in tables.drawn(tried):
         print(line)
     return _ended(args, before, {"tried": tried}, failed)
+
+
+def _run_disruptions(args: argparse.Namespace) -> int:
+    """Mend random disruptions and print what came of them; exit code 1 where a plan was invalid or a case failed."""
+    before = machine()
+    _say(_described(before))
+    seconds = DISRUPTION_SECONDS if args.repair_seconds is None else args.repair_seconds
+    failed: list[str] = []
+    parts = shared(saved(args.folder, args.only or ()), args.disruptions)
+    made = [one for part in _each([(p[0].name, disrupt, (*p, seconds)) for p in parts], failed) for one in part]
+    failed += [fault for one in made for fault in one.faults]
+    print(f"Random disruptions, mended and planned afresh in {seconds:g} s each, one core each:", end="\n\n")
+    for line in report(made):
+        print(line)
+    return _ended(args, before, {"disruptions": made}, failed)
 
 
 def _ended(args: argparse.Namespace, before: dict[str, str], figures: dict[str, object], failed: list[str]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections import Counter
 from collections.abc import Callable
 from typing import Any
@@ -91,9 +92,15 @@ EVENTS: dict[str, Callable[[Json], None]] = {
 }
 
 
-def after(scenario: Scenario, plan: Plan, event: str) -> Scenario:
-    """``scenario`` once ``event`` (a key of :data:`EVENTS`) has happened while ``plan`` was the plan."""
+def after(scenario: Scenario, plan: Plan, event: str, chance: random.Random | None = None) -> Scenario:
+    """``scenario`` once ``event`` (a key of :data:`EVENTS`) has happened while ``plan`` was the plan.
+
+    ``chance`` draws whom and which kiln it befalls, instead of the first.
+    """
     document = scenario_to_json(scenario)
+    if chance is not None:
+        chance.shuffle(document["people"])
+        chance.shuffle(document["kilns"])
     EVENTS[event](document)
     document["previous"], document["pins"] = plan_to_json(plan), []
     return scenario_from_json(document)

@@ -9,6 +9,7 @@ from planner.costs import with_costs
 from planner.dispatch.facts import DAY
 from planner.dispatch.habits import Habits
 from planner.dispatch.hand import hand_plan
+from planner.dispatch.kept import may_keep
 from planner.dispatch.run import dispatch
 from planner.dispatch.vary import mutated
 from planner.plan import Plan
@@ -62,13 +63,16 @@ def first_plan(scenario: Scenario) -> Plan | None:
 
 def first_habits(scenario: Scenario) -> list[Habits]:
     """Habits worth trying before any others; the first ones keep to the plan before, if there is one."""
-    if scenario.previous is None:
-        return list(TRIED)
     return [*keeping_habits(scenario), *TRIED]
 
 
 def keeping_habits(scenario: Scenario) -> list[Habits]:
-    """Habits that keep to the plan before: all of it first, then only its first days, or only what is pressed."""
+    """Habits that keep to the plan before: all of it first, then only its first days, or only what is pressed.
+
+    None where there is no plan that may be kept.
+    """
+    if not may_keep(scenario):
+        return []
     whole = scenario.horizon
     ways = (Habits(), TRIED[0])
     parts = ((whole, "all"), (whole // 3, "all"), (whole, "green"), (whole // 8, "all"), (whole, "fired"))

@@ -5,10 +5,30 @@ A plan before may be nonsense by now. Nothing here trusts it: whatever is looked
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.dispatch.shop import Shop, Slot
 from planner.plan import Batch, Firing, Plan, Task
+from planner.scenario import Scenario
 
 NOTHING = Plan("unknown", 0, {}, None)  # a plan before where there is none
+AFRESH = "afresh"  # among the diagnostics of the plan before: moves are priced, dates held, nothing begins from it
+
+
+def afresh(scenario: Scenario) -> Scenario:
+    """``scenario`` to be planned as if nobody could look at the plan before, which still prices every move.
+
+    What a repair is measured against. It stands among the diagnostics, so that it goes wherever the scenario goes.
+    """
+    before = scenario.previous
+    if before is None:
+        return scenario
+    return replace(scenario, previous=replace(before, diagnostics={**before.diagnostics, AFRESH: True}))
+
+
+def may_keep(scenario: Scenario) -> bool:
+    """Whether there is a plan before that plans may begin from."""
+    return scenario.previous is not None and not scenario.previous.diagnostics.get(AFRESH)
 
 
 class Kept:

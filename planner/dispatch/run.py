@@ -13,7 +13,7 @@ from planner.dispatch.finishing import finish_orders, glaze_ware
 from planner.dispatch.firing import fire_kilns
 from planner.dispatch.given_core import apply_core
 from planner.dispatch.habits import Habits
-from planner.dispatch.kept import Kept
+from planner.dispatch.kept import Kept, may_keep
 from planner.dispatch.pressing import press_ware
 from planner.dispatch.pull import Pull
 from planner.dispatch.replay import replay
@@ -34,7 +34,7 @@ def dispatch(
     facts = facts_of(scenario) if like is None else facts_of(scenario).without_ids_of(like)
     habits = habits or Habits()
     before = scenario.previous
-    like = like or before
+    like = like or (before if may_keep(scenario) else None)
     kept = None if like is None else Kept(like)
     if core is not None:
         shop: Shop | None = apply_core(facts, core)

@@ -8,6 +8,7 @@ from typing import Any
 
 from planner.dispatch.facts import DAY
 from planner.dispatch.habits import Habits
+from planner.dispatch.kept import may_keep
 from planner.scenario import Scenario
 
 CHOICES: dict[str, tuple[Any, ...]] = {
@@ -57,7 +58,7 @@ def mutated(habits: Habits, scenario: Scenario, chance: random.Random) -> Habits
             habits = replace(habits, due_shift=tuple(shift))
         elif kind < 0.65:
             habits = replace(habits, firing_pull=_nudged(habits.firing_pull, FIRINGS, chance))
-        elif kind < 0.7 and scenario.previous is not None:
+        elif kind < 0.7 and may_keep(scenario):
             keep = int(scenario.horizon * chance.choice(KEEP))
             habits = replace(habits, keep=keep, keep_what=chance.choice(KEEP_WHAT))
         else:

@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 from planner.clocks import Clock
 from planner.costs import with_costs
 from planner.dispatch.adopt import adopt
+from planner.dispatch.kept import may_keep
 from planner.model.polish.build import SubModel, build
 from planner.model.polish.context import TooHard
 from planner.model.polish.freed import Freed
@@ -77,7 +78,7 @@ def polish(
     A ``rival`` of another kind is improved beside it: a plan that was made afresh may overtake one that was repaired.
     """
     chance = random.Random(seed)
-    again = (BACK,) if scenario.previous is not None else ()
+    again = (BACK,) if may_keep(scenario) else ()
     ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE, RECAST)]
     recaster = Recaster(scenario, chance)
     sides = (Way("best"), Way("rival"))
