@@ -8,6 +8,7 @@ from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
 
 BROKEN = 10_000_000  # what one broken date counts in a price, more than all the rest of a plan that people would use
+EASE = 2  # times its cost that a moved task counts beside it in a price: what not having to look again is worth
 HELD = "held"  # among the diagnostics of the plan before: by order, the minutes that it may be late
 
 
@@ -48,5 +49,8 @@ class Promised:
         )
 
     def price(self, plan: Plan) -> int:
-        """What plans are compared by: first the dates that are broken, then the cost."""
-        return plan.cost + BROKEN * self.broken(plan)
+        """What plans are compared by: first the dates that are broken, then the cost, in which moves count more.
+
+        The plan is reckoned. Of two plans of nearly one cost so the one that moves less is kept.
+        """
+        return plan.cost + EASE * plan.costs.get("move", 0) + BROKEN * self.broken(plan)

@@ -108,6 +108,6 @@ def _row(name: str, some: Sequence[Disrupted]) -> list[str | int | float | None]
     return [
         name, len(some), sum(x.no_dearer for x in some), sum(x.cost <= x.cost_afresh for x in some),
         median(x.first_seconds for x in some), max(x.first_seconds for x in some), median(x.untouched for x in some),
-        median(first), median(parts), quantiles(parts, n=10)[-1] if len(parts) > 1 else parts[0],
+        median(first), median(parts), quantiles(parts, n=10, method="inclusive")[-1] if len(parts) > 1 else parts[0],
         sum(x.broken for x in some), sum(x.broken_afresh for x in some),
     ]  # fmt: skip

@@ -23,6 +23,7 @@ from planner.model.polish.loop import polish, step
 from planner.model.polish.neighbourhoods import WAYS, Picker
 from planner.model.running import run
 from planner.plan import Part, Plan
+from planner.promised import Promised
 from planner.resequence import resequence
 from planner.scenario import Scenario
 from planner.search import search
@@ -38,7 +39,7 @@ def _clock(seconds: float) -> WallClock:
 
 
 def _cost_in_model(scenario: Scenario, plan: Plan, freed: Freed) -> int:
-    """What the sub-model says ``plan`` costs: its hints, and nothing else, taken for its values."""
+    """What the sub-model says ``plan`` is priced at: its hints, and nothing else, taken for its values."""
     status, solver = run(build(scenario, plan, freed).sub.m, 10, quick=True, fix_hints=True)
     assert solver.status_name(status) in ("OPTIMAL", "FEASIBLE"), freed
     return round(solver.objective_value)
@@ -54,7 +55,7 @@ def test_a_sub_model_holds_the_plan_at_its_cost(examples: Path, name: str, way: 
     for seed in range(4):
         freed = Picker(scenario, plan, random.Random(seed)).pick(way, 1 + seed % 3)
         if freed is not None:
-            assert _cost_in_model(scenario, plan, freed) == plan.cost
+            assert _cost_in_model(scenario, plan, freed) == Promised(scenario).price(plan)
             held += 1
     assert held > 0
 
@@ -75,7 +76,7 @@ def test_a_lot_may_name_a_source_twice() -> None:
     plan = with_costs(scenario, replace(plan, lots=(twice,)))
     assert check(scenario, plan) == []
     freed = Freed(Span(0, scenario.horizon), lots=frozenset({lot.id}), contents=True)
-    assert _cost_in_model(scenario, plan, freed) == plan.cost
+    assert _cost_in_model(scenario, plan, freed) == Promised(scenario).price(plan)
 
 
 @pytest.mark.parametrize("seed", range(16))
@@ -91,7 +92,7 @@ def test_a_step_gives_a_valid_cheaper_plan_at_the_cost_it_saw(seed: int) -> None
         freed = Picker(scenario, plan, chance).pick(WAYS[n % len(WAYS)], chance.choice((1, 2)))
         if freed is None:
             continue
-        assert _cost_in_model(scenario, plan, freed) == plan.cost
+        assert _cost_in_model(scenario, plan, freed) == Promised(scenario).price(plan)
         result = step(scenario, plan, freed, _clock(0.4), n)
         assert result.why in ("", "moulds", "slow")
         if result.plan is not None:
@@ -116,7 +117,7 @@ def test_a_replan_counts_moves_in_the_model_too() -> None:
     for seed in range(12):
         freed = Picker(again, plan, random.Random(seed)).pick(WAYS[seed % len(WAYS)])
         if freed is not None:
-            assert _cost_in_model(again, plan, freed) == plan.cost
+            assert _cost_in_model(again, plan, freed) == Promised(again).price(plan)
             held += 1
     assert held > 6
 

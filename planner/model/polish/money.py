@@ -8,7 +8,7 @@ from planner.model.polish.batches import BatchVar
 from planner.model.polish.context import Literal, Number, Sub, TooHard
 from planner.model.polish.firings import FiringVar
 from planner.model.polish.flows import FinishVar, Flows
-from planner.promised import BROKEN
+from planner.promised import BROKEN, EASE
 from planner.scenario import Bisqued, Drying, Fired, Glazed, InKiln, Order
 
 
@@ -187,13 +187,16 @@ class _LeftOver:
 
 
 def add_moves(sub: Sub) -> None:
-    """What changing the previous plan costs: its tasks that start from 0 on and are missing or at another minute."""
+    """What changing the previous plan costs: its tasks that start from 0 on and are missing or at another minute.
+
+    As in the price that plans are compared by, moves count more than their cost.
+    """
     previous = sub.s.previous
     if previous is None:
         return
     w, pins = sub.s.weights, set(sub.s.pins)
     for task in previous.tasks:
-        price = w.pin if task.id in pins else w.move
+        price = w.pin if task.id in pins else w.move * (1 + EASE)
         if task.start < 0 or price == 0:
             continue
         var = sub.tasks.get(task.id)
