@@ -32,9 +32,10 @@ class Look:
     rising: bool = False
 
 
-FIRST = (Look(0.8, DAYS, whole=False),)  # it is soon done, and a search in whole numbers that is cut short says less
+# Soon done where a search in whole numbers may be cut short and say less; a tiny one is not
+FIRST = (Look(0.8, DAYS, whole=False),)
 LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
-    (6, (*FIRST, Look(0.8, HALF_DAYS), Look(1.0, HALF_DAYS, rising=True), Look(1.0, MINUTES))),
+    (6, (Look(0.8, HALF_DAYS), Look(1.0, HALF_DAYS, rising=True), Look(1.0, MINUTES))),
     (14, (*FIRST, Look(0.6, EVENINGS, rising=True), Look(1.0, HALF_DAYS, rising=True))),
     (1_000_000_000, (*FIRST, Look(0.6, DAYS, rising=True), Look(1.0, EVENINGS, rising=True))),
 )
