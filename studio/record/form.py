@@ -104,7 +104,7 @@ FORMS: dict[str, dict[str, Check]] = {
     "mould_retired": _mould_gone,
     "poured": {"cast": _id, "form": _id, **_span},
     "lifted": {"cast": _id, **_span},
-    "weighed": {"mould": _id, "grams": _count},
+    "weighed": {"mould": _id, "grams": _count, "dry_": _truth},
     "kiln_out": {"kiln": _id, "until": _or_none(_minute)},
     "kiln_back": {"kiln": _id},
     "person_away": {"person": _id, "from": _minute, "until": _minute},

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from studio.record.happening import Happening
-from studio.record.state import IN_MOULD, LEATHER, MouldState, Ware
+from studio.record.state import IN_MOULD, LEATHER, TURNS_KEPT, MouldState, Ware
 
 
 def mould_of(h: Happening, mould_id: str) -> MouldState:
@@ -23,7 +23,7 @@ def pressed(h: Happening) -> None:
     for mould in moulds:
         if mould.gone:
             h.trouble("mould_gone", {"mould": mould.id, "how": mould.gone})
-        mould.filled_by, mould.uses = d["batch"], mould.uses + 1
+        mould.filled_by, mould.filled_at, mould.uses = d["batch"], span[0], mould.uses + 1
     h.add(
         Ware(
             d["batch"], d["form"], d["count"], IN_MOULD, moulds=list(d["moulds"]), pressed=span, first=d["first"],
@@ -51,7 +51,11 @@ def _drive_out(h: Happening, filled: list[MouldState], at: int) -> None:
 
 
 def empty(mould: MouldState, at: int) -> None:
-    mould.filled_by, mould.emptied = None, at
+    """The use is over; a take-out told for before its pressing is taken to be at once."""
+    if mould.filled_at is not None:
+        turn = (mould.filled_at, max(mould.filled_at, at))
+        mould.turns = [*mould.turns, turn][-TURNS_KEPT:]
+    mould.filled_by, mould.filled_at, mould.emptied = None, None, at
 
 
 def _out(ware: Ware, span: tuple[int, int], wrapped: bool) -> None:

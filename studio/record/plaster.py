@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from studio.record.happening import Happening
 from studio.record.making import empty, mould_of
-from studio.record.state import IN_MOULD, CastState, MouldState
+from studio.record.state import GRAMS_KEPT, IN_MOULD, CastState, MouldState
 
 
 def mould_cracked(h: Happening) -> None:
@@ -31,7 +31,11 @@ def _gone(h: Happening, how: str) -> None:
 
 
 def weighed(h: Happening) -> None:
-    mould_of(h, h.data["mould"]).grams.append((h.fact.happened, h.data["grams"]))
+    """On the scale; ``dry`` says that nothing but the plaster was weighed."""
+    mould, weighing = mould_of(h, h.data["mould"]), (h.fact.happened, h.data["grams"])
+    mould.grams = [*mould.grams, weighing][-GRAMS_KEPT:]
+    if h.data.get("dry"):
+        mould.dry = weighing
 
 
 def poured(h: Happening) -> None:

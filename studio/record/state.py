@@ -5,9 +5,10 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 3  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 4  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
+TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
 # "leather" is everything between the take-out and the bisque kiln: which steps are done stands in ``steps``;
 # whether it is leather-hard or drying follows from the form's timings, which the record does not know.
@@ -47,10 +48,13 @@ class MouldState:
     id: str
     uses: int = 0  # pressings in this record
     filled_by: str | None = None  # ware id
+    filled_at: int | None = None  # start of the pressing that filled it, while it is filled
     emptied: int | None = None  # when it was last emptied
+    turns: list[tuple[int, int]] = field(default_factory=list)  # its last uses: pressed, emptied
     gone: str | None = None  # "cracked", "retired"
     gone_at: int | None = None
-    grams: list[tuple[int, int]] = field(default_factory=list)  # weighings: minute, grams
+    grams: list[tuple[int, int]] = field(default_factory=list)  # its last weighings: minute, grams
+    dry: tuple[int, int] | None = None  # the last weighing that a person called its dry weight
 
 
 @dataclass
@@ -156,7 +160,7 @@ def _own_ware(ware: Ware) -> Ware:
 
 def _own_mould(mould: MouldState) -> MouldState:
     new = copy(mould)
-    new.grams = list(mould.grams)
+    new.turns, new.grams = list(mould.turns), list(mould.grams)
     return new
 
 

@@ -44,6 +44,7 @@ def state_from_json(said: dict[str, Any]) -> State:
     for ware in state.ware.values():
         ware.pressed, ware.released = _pair(ware.pressed), _pair(ware.released)
     for mould in state.moulds.values():
+        mould.turns, mould.dry = [(a, b) for a, b in mould.turns], _pair(mould.dry)
         mould.grams = [(at, grams) for at, grams in mould.grams]
     for firing in state.firings.values():
         firing.packed = (firing.packed[0], firing.packed[1])

@@ -92,7 +92,7 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "poured": timed(cast=st.just("c1"), form=form),
     "lifted": timed(cast=st.just("c1")),
     "cast_lost": record(cast=st.just("c1")),
-    "weighed": record(mould=mould, grams=st.integers(1, 4000)),
+    "weighed": record(mould=mould, grams=st.integers(1, 4000), dry=st.booleans()),
     "kiln_out": record(kiln=kiln, until=st.none() | minute),
     "kiln_back": record(kiln=kiln),
     "person_away": st.builds(lambda a, n: {"person": "p1", "from": a, "until": a + n}, minute, st.integers(1, 9000)),
