@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy
 METRIC, US = "metric", "us"
 # Exact by definition: international yard and pound agreement of 1959.
 MM_PER_INCH, G_PER_POUND = 25.4, 453.59237
+L_PER_QUART = 0.946352946  # the US liquid quart: 57.75 cubic inches, exact
 
 _units: ContextVar[str] = ContextVar("units", default=METRIC)
 
@@ -63,6 +64,19 @@ def bulk(grams: float) -> str:
     if current() == US:
         return _("%(n)s lb") % {"n": f"{grams / G_PER_POUND:.1f}"}
     return _("%(n)s kg") % {"n": f"{grams / 1000:.1f}"}
+
+
+def scale(grams: float) -> str:
+    """What is weighed out on a scale: 850 g, 4.83 kg, or 2 lb 13.9 oz."""
+    if current() != US and grams >= 1000:
+        return _("%(n)s kg") % {"n": f"{grams / 1000:.2f}"}
+    return weight(grams)
+
+
+def volume(litres: float) -> str:
+    """Slurry or a bucket: 3.1 l, 0.45 l, or 3.3 qt."""
+    value, said_as = (litres / L_PER_QUART, _("%(n)s qt")) if current() == US else (litres, _("%(n)s l"))
+    return said_as % {"n": _short(value, 1 if value >= 1 else 2)}
 
 
 def _short(value: float, digits: int) -> str:
@@ -112,11 +126,14 @@ class Entry:
 
 INCHES = Entry("_in", MM_PER_INCH, gettext_lazy("inches"), 3)
 POUNDS = Entry("_lb", G_PER_POUND, gettext_lazy("pounds"), 3)
+QUARTS = Entry("_qt", L_PER_QUART, gettext_lazy("quarts"), 2)  # of litres; asked only, never kept
 ENTRIES = (INCHES, POUNDS)
 
 
 def entry_of(name: str) -> Entry | None:
-    """The unit in which the figure ``name`` (of mm or g) is entered now; None where it is entered as it is kept."""
+    """The unit in which the figure ``name`` (of mm, g or l) is entered now; None where it is entered as it is kept."""
     if current() != US:
         return None
+    if name.endswith("_l"):
+        return QUARTS
     return INCHES if name.endswith("_mm") else POUNDS if name.endswith(("_g", "grams")) else None

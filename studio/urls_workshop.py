@@ -9,6 +9,7 @@ from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
+from studio.views.plaster import plaster
 from studio.views.reckoning import reckoning
 from studio.views.when import when
 from studio.views.workshop import workshop, workshop_first
@@ -26,6 +27,7 @@ urlpatterns = [
     path("orders/<str:order>/", order, name="order"),
     path("when/", when, name="when"),
     path("moulds/", moulds, name="moulds"),
+    path("moulds/plaster/", plaster, name="plaster"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
     path("kiln/", kiln, name="kiln"),
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),

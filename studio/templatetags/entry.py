@@ -35,9 +35,9 @@ def field(
 
 @register.inclusion_tag("studio/_field.html")
 def measure(form: Filled, name: str, label: str, unit: str = "", **more: Any) -> dict[str, Any]:
-    """A field for a length or a weight (``name`` ends with _mm, _g or grams), in the studio's own units.
+    """A field for a length, a weight or a volume (``name`` ends with _mm, _g, grams or _l), in the studio's own units.
 
-    ``unit`` is that of the metric field; ``lo`` and ``hi`` are in mm or g.
+    ``unit`` is that of the metric field; ``lo`` and ``hi`` are in mm, g or l.
     """
     lo, hi, entry = more.pop("lo"), more.pop("hi"), entry_of(name)
     if entry is None:
@@ -46,8 +46,8 @@ def measure(form: Filled, name: str, label: str, unit: str = "", **more: Any) ->
     own = f"{name}{entry.end}"
     shown = form.value(own) if form.is_refused and own in form.values else entry.shown(float(there)) if there else ""
     values = {**form.values, own: shown}
-    bounds = {"min": entry.shown(lo), "max": entry.shown(hi), "step": "any"}
-    return field(replace(form, values=values), own, label, "number", unit=str(entry.name), **bounds, **more)
+    more |= {"min": entry.shown(lo), "max": entry.shown(hi), "step": "any"}
+    return field(replace(form, values=values), own, label, "number", unit=str(entry.name), **more)
 
 
 @register.inclusion_tag("studio/_choices.html")

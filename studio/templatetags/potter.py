@@ -66,6 +66,8 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
 
 register.filter("length_of", units.length)
 register.filter("weight", units.weight)
+register.filter("on_scale", units.scale)
+register.filter("volume", units.volume)
 register.filter("measured", units.said)
 register.filter("day", words.day)
 register.filter("around", words.around)

@@ -9,7 +9,7 @@ from typing import Any
 from studio.views.refused import Refusal, about
 
 # A window or a wait is entered in hours, in two fields, and refused by its one name; so is what is entered in inches.
-ENDINGS = ("_h", "_lo", "_hi", "_in", "_lb")
+ENDINGS = ("_h", "_lo", "_hi", "_in", "_lb", "_qt")
 
 
 @dataclass(frozen=True)
