@@ -6,12 +6,14 @@ from collections.abc import Iterable
 
 from planner.scenario import Cast, Form, InMould, Mould, Person, Window
 from studio.models import Cast as CastRow
+from studio.models import FormTimings
 from studio.models import Mould as MouldRow
 from studio.queries.record import minute_of
 from studio.record.state import MouldState, State
 from studio.translate.chances import day_of_chance
 from studio.translate.clock import Clock
 from studio.translate.made import Notes
+from studio.translate.moulds_water import Water, Waters
 from studio.translate.rows import Rows
 
 USUAL_LIFT = (45, 240)  # minutes after the pour; common practice
@@ -25,6 +27,8 @@ def moulds(
     A filled mould that no row tells of, or a row gives to another form, still holds what the record says.
     """
     filled = {m: w.form for w in in_moulds for m in w.moulds}
+    now = minute_of(clock.start)
+    waters = Waters(rows.studio, state, rows.moulds, _timings(rows, now))
     found: dict[str, Mould] = {}
     for row in rows.moulds:
         stands = state.moulds.get(row.public_id, MouldState(row.public_id))
@@ -35,7 +39,7 @@ def moulds(
         elif not stands.gone and row.retired_at is None and row.form.public_id in forms:
             mould = notes.built(
                 row.public_id,
-                lambda: _empty(row, stands, forms[row.form.public_id], clock, name),  # noqa: B023
+                lambda: _empty(row, stands, waters.of(row, now), clock, name),  # noqa: B023
             )
             if mould is not None and mould.uses_left > 0:
                 found[mould.id] = mould
@@ -44,11 +48,17 @@ def moulds(
     return tuple(found.values())
 
 
-def _empty(row: MouldRow, stands: MouldState, form: Form, clock: Clock, name: str | None) -> Mould:
-    """Ready when it has rested since it was last emptied, and not before its first day."""
-    ready = clock.of_record(minute_of(row.ready_from))
-    if stands.emptied is not None:
-        ready = max(ready, clock.of_record(stands.emptied) + form.mould_rest)
+def _timings(rows: Rows, now: int) -> dict[int, FormTimings]:
+    found = {row.form_id: rows.timings_at(row.form.public_id, now) for row in rows.moulds}
+    return {form: t for form, t in found.items() if t is not None}
+
+
+def _empty(row: MouldRow, stands: MouldState, water: Water, clock: Clock, name: str | None) -> Mould:
+    """Ready when it is dry enough by its own record, and not before its first day.
+
+    One that is filled by the record, with ware that the planner cannot be told of, is as good as empty.
+    """
+    ready = clock.of_record(minute_of(row.ready_from) if water.ready is None else water.ready)
     return Mould(row.public_id, row.form.public_id, ready, max(0, row.life - row.uses_before - stands.uses), name)
 
 

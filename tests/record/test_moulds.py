@@ -53,7 +53,8 @@ def test_the_dry_weight_is_the_last_one_said_and_outlasts_later_weighings() -> N
 
 
 def test_a_snapshot_gives_it_all_back() -> None:
-    state = fold([pressed(0), taken_out(600), fact("weighed", 700, mould="m1", grams=1990, dry=True), pressed(900, "c")])
+    weighed = fact("weighed", 700, mould="m1", grams=1990, dry=True)
+    state = fold([pressed(0), taken_out(600), weighed, pressed(900, "c")])
     assert state_from_json(json.loads(json.dumps(state_to_json(state)))) == state
     own = state.clone()
     own.moulds["m1"].turns.append((1, 2))
