@@ -1,6 +1,6 @@
 """How sure a plan is when durations vary and pieces are lost."""
 
-from planner.robust.learn import Occasion, learned_loss, learned_range
+from planner.robust.learn import Occasion, counted_losses, learned_range
 from planner.robust.spread import Losses, Range, Spread
 from planner.robust.sure import Sureness, sureness
 from planner.robust.tail import at_least, starts_needed
@@ -12,7 +12,7 @@ __all__ = [
     "Spread",
     "Sureness",
     "at_least",
-    "learned_loss",
+    "counted_losses",
     "learned_range",
     "starts_needed",
     "sureness",

@@ -5,9 +5,8 @@ tenth are read (order statistics, so that one wild value moves none of them far)
 such tenths would lie, and each of the three numbers becomes ``(PRIOR · default + n · recorded) / (PRIOR + n)``: the
 mean of a normal prior worth ``PRIOR`` records (Gelman et al., Bayesian Data Analysis, 3rd ed., 2.5; from memory).
 
-*Losses.* ``(PRIOR_PIECES · default + lost) / (PRIOR_PIECES + pieces)``: the mean of a beta prior worth ``PRIOR_PIECES``
-pieces, some ten small batches (the same book, 2.4; from memory). Of one occasion no more than ``MOST_LOST`` of the
-pieces count as lost: a shelf that fell once is an accident, not how the form is made.
+*Losses.* Pieces are counted here and weighed in ``planner.craft.loss``. Of one occasion no more than ``MOST_LOST`` of
+the pieces count as lost: a shelf that fell once is an accident, not how the form is made.
 """
 
 from __future__ import annotations
@@ -19,7 +18,6 @@ from typing import NamedTuple
 from planner.robust.spread import Range
 
 PRIOR = 10  # records that the default is worth
-PRIOR_PIECES = 60
 LEAST, MOST = 1 / 3, 3.0  # factors beyond are no measure of the work: somebody forgot, or was called away
 TENTH = 0.1
 TO_END = 0.5 / (0.5 - sqrt(TENTH / 2))  # a triangle's half width over its distance from the middle to its tenth
@@ -67,11 +65,11 @@ def _mode(low: float, middle: float, high: float) -> float:
     return min(max(mode, low), high)
 
 
-def learned_loss(occasions: Iterable[Occasion], default: float) -> float:
-    """The share lost that ``occasions`` show, drawn towards ``default``; below 1."""
-    pieces = lost = 0.0
+def counted_losses(occasions: Iterable[Occasion]) -> tuple[int, int]:
+    """Pieces that came to a stage and pieces lost there, an accident cut down to what could be the form's own loss."""
+    came = lost = 0
     for x in occasions:
-        counts = min(x.lost, max(ALWAYS, MOST_LOST * x.among))
-        pieces += x.passed + counts
+        counts = min(x.lost, max(ALWAYS, int(MOST_LOST * x.among)))
+        came += x.passed + counts
         lost += counts
-    return (PRIOR_PIECES * default + lost) / (PRIOR_PIECES + pieces)
+    return came, lost

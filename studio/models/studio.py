@@ -21,11 +21,18 @@ class Studio(models.Model):
         ORDINARY = "ordinary", _("ordinary")
         DRY = "dry", _("dry")
 
+    class Enough(models.TextChoices):
+        AVERAGE = "average", _("enough on average")
+        FOUR_OF_FIVE = "4of5", _("enough 4 times in 5")
+        NINE_OF_TEN = "9of10", _("enough 9 times in 10")
+        NINETEEN_OF_TWENTY = "19of20", _("enough 19 times in 20")
+
     public_id = models.CharField(max_length=80, default=new_id, unique=True, editable=False)
     name = models.CharField(max_length=80)
     time_zone = models.CharField(max_length=64, default="Europe/London")
     units = models.CharField(max_length=8, choices=Units.choices, default=Units.METRIC)
     week = models.CharField(max_length=8, choices=Week.choices, default=Week.ORDINARY)
+    enough = models.CharField(max_length=8, choices=Enough.choices, default=Enough.AVERAGE)  # of the pieces started
     # What instruments say of the workshop's air, both or neither; it goes before ``week`` until that is tapped again.
     air_tenths_c = models.SmallIntegerField(null=True, blank=True)
     air_humidity_pct = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -12,15 +12,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.easings import waits
-from studio.models import FormTimings, Order, OrderLine, Studio
+from studio.models import Order, OrderLine, Studio
+from studio.queries.allowing import on_the_way
 from studio.queries.cards import Names, names_of
 from studio.queries.late import LateOrder, chain_of, late_orders, naming
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
 from studio.queries.sure import Offer, Sure, offer_of, sure_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State, Tally
-from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, worth
-from studio.translate.quantity import Standing, pieces_to_make
+from studio.translate.allowing import Way
+from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, stages_ahead
 from studio.translate.rows import Rows
 from studio.words import Text, pot_mark
 
@@ -71,6 +72,7 @@ class LineView:
     planned: bool = False
     sure: Sure | None = None  # how sure it is of its day, once somebody has looked
     chain: tuple[str, ...] = ()  # what its last pieces wait for, where it is late
+    allowed: str = ""  # how many pieces go on for the firsts it misses, and how surely that is enough
 
     @property
     def pots(self) -> tuple[str, ...]:
@@ -155,8 +157,21 @@ def order_view(studio: Studio, public_id: str) -> OrderView | None:
     views, _has_plan = _views(studio, _orders(studio).filter(public_id=public_id))
     if not views:
         return None
-    live = current_plan(studio) if views[0].late else None
-    return views[0] if live is None else _with_chains(views[0], live, names_of(studio))
+    view = _with_allowed(studio, views[0]) if views[0].is_open else views[0]
+    live = current_plan(studio) if view.late else None
+    return view if live is None else _with_chains(view, live, names_of(studio))
+
+
+def _with_allowed(studio: Studio, view: OrderView) -> OrderView:
+    """The order with what is started for each of its lines that is not made yet."""
+    return replace(view, lines=tuple(replace(x, allowed=_allowed(studio, x)) for x in view.lines))
+
+
+def _allowed(studio: Studio, line: LineView) -> str:
+    press = of(line.counts, TO_PRESS)
+    under_way = sum(c.n for c in line.counts) - press - line.ready - line.sent
+    missing = line.row.qty - line.ready - line.sent
+    return on_the_way(studio, line.row, missing=missing, under_way=under_way, to_press=press)
 
 
 def _with_chains(view: OrderView, live: Live, names: Names) -> OrderView:
@@ -227,12 +242,12 @@ def line_counts(rows: Rows, state: State) -> dict[str, tuple[Count, ...]]:
     shelf, found = shelf_of(state, rows), {}
     for line in rows.lines:
         tally = state.lines.get(line.public_id, Tally())
-        timings = rows.timings.get(line.form.public_id)
-        found[line.public_id] = tuple(c for c in _counts(line, tally, shelf, timings) if c.n)
+        way = rows.ways.get(line.form.public_id)
+        found[line.public_id] = tuple(c for c in _counts(line, tally, shelf, way) if c.n)
     return found
 
 
-def _counts(line: OrderLine, tally: Tally, shelf: Shelf, timings: list[FormTimings] | None) -> Iterable[Count]:
+def _counts(line: OrderLine, tally: Tally, shelf: Shelf, way: Way | None) -> Iterable[Count]:
     key = f"{line.form.public_id}/{line.glaze.public_id}"
     missing = max(0, line.qty - max(tally.firsts, tally.shipped))
     from_stock = max(0, min(missing, shelf.stock.get(key, 0)))
@@ -240,13 +255,12 @@ def _counts(line: OrderLine, tally: Tally, shelf: Shelf, timings: list[FormTimin
     missing -= from_stock
     yield Count(SENT, min(tally.shipped, line.qty))
     yield Count(READY, max(0, min(tally.firsts, line.qty) - tally.shipped) + from_stock)
-    if not timings:
+    if way is None:
         yield Count(TO_PRESS, missing)
         return
-    form, last = line.form.public_id, timings[-1]
+    form = line.form.public_id
     places = [(shelf.own, (line.public_id, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
-    standing = [Standing(there.get(at, 0), worth(stage, last)) for there, at, stage in places]
-    need = pieces_to_make(missing, standing, worth(IN_MOULD, last))
+    need = way.need(missing, [(there.get(at, 0), stages_ahead(stage)) for there, at, stage in places])
     for (there, at, stage), taken in zip(places, need.taken, strict=True):
         there[at] = there.get(at, 0) - taken
         yield Count(stage, taken)

@@ -45,6 +45,9 @@ from studio.services.fields import (
 )
 from studio.services.saving import edit_spec, replace_children, retiring, save
 from studio.translate.air import air_words
+from studio.translate.allowing import SURE
+from studio.translate.mould_words import change_words, readiness
+from studio.translate.moulds_water import waters_of
 from studio.translate.tuning import MORE
 
 WEEKDAY = whole(0, 6)
@@ -53,10 +56,11 @@ MINUTES = whole(1, 14 * 1440)
 
 
 @command("studio_save", {"name": text(), "time_zone": text(64), "units": choice(("metric", "us")),
-                         "week": choice(("damp", "ordinary", "dry")), "version": whole(1, 2**31 - 1)},
+                         "week": choice(("damp", "ordinary", "dry")), "enough": optional(choice(tuple(SURE))),
+                         "version": whole(1, 2**31 - 1)},
          roles=OWNERS)  # fmt: skip
 def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Name, time zone, units and the week's climate."""
+    """Name, time zone, units, the week's climate and, where it is said, how sure of enough pieces it wants to be."""
     from zoneinfo import available_timezones
 
     if data["time_zone"] not in available_timezones():
@@ -64,6 +68,8 @@ def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
     version = data.pop("version")
     if data["week"] != ctx.studio.week:
         data |= NO_READING
+    if data["enough"] is None:
+        del data["enough"]
     ctx.edit(ctx.studio, version, data)
     return ctx.done(_("Saved."))
 
@@ -82,11 +88,18 @@ def choices_save(ctx: Context, data: dict[str, Any]) -> Answer:
 @command("week_set", {"week": choice(("damp", "ordinary", "dry"))})
 def week_set(ctx: Context, data: dict[str, Any]) -> Answer:
     """Damp, ordinary or dry week, in one tap and for everybody."""
-    for name, value in (NO_READING | data).items():
+    moulds = _air_changes(ctx, NO_READING | data)
+    said = _("From now on it is reckoned with this kind of week: %(week)s.") % {"week": ctx.studio.get_week_display()}
+    return ctx.done(f"{said} {moulds}")
+
+
+def _air_changes(ctx: Context, changes: dict[str, Any]) -> str:
+    """Change the studio's air; what that does to the moulds today."""
+    before = readiness(waters_of(ctx.studio, ctx.state), ctx.minute)
+    for name, value in changes.items():
         setattr(ctx.studio, name, value)
     ctx.touch(ctx.studio)
-    return ctx.done(_("From now on it is reckoned with this kind of week: %(week)s.") % {
-        "week": ctx.studio.get_week_display()})  # fmt: skip
+    return change_words(before, readiness(waters_of(ctx.studio, ctx.state), ctx.minute), ctx.minute)
 
 
 AIR = {"temperature_c": optional(whole(0, 50)), "temperature_f": optional(whole(32, 122)),
@@ -100,9 +113,8 @@ def air_set(ctx: Context, data: dict[str, Any]) -> Answer:
     if (celsius is None) == (fahrenheit is None):
         raise Refused(_("How warm is it?"), errors={"temperature_c": _("Enter the temperature.")})
     tenths = celsius * 10 if celsius is not None else round((fahrenheit - 32) / 1.8 * 10)
-    ctx.studio.air_tenths_c, ctx.studio.air_humidity_pct = tenths, data["humidity_pct"]
-    ctx.touch(ctx.studio)
-    return ctx.done(air_words(ctx.studio) + " " + _("The next plan goes by it."))
+    moulds = _air_changes(ctx, {"air_tenths_c": tenths, "air_humidity_pct": data["humidity_pct"]})
+    return ctx.done(" ".join([air_words(ctx.studio), moulds, _("The next plan goes by it.")]))
 
 
 @command("station_save", {**edit_spec("station"), "name": text(), "kinds": optional(words, [])}, roles=OWNERS)

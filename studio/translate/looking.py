@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING, Any
 from planner.checks import check
 from planner.jsonio import plan_from_json
 from planner.plan import Plan
-from planner.robust import Losses, Occasion, Spread, learned_loss, learned_range
+from planner.robust import Losses, Spread, learned_range
 from planner.scenario import Scenario
 from studio import models
-from studio.models import Fact, FormTimings, Member, Studio
+from studio.models import Fact, Member, Studio
 from studio.queries.plans import promised
 from studio.queries.record import moment_of, read_facts
 from studio.queries.state import state_of
-from studio.record.lost import BISQUE, GLOST, MAKING
+from studio.record.lost import MAKING
 from studio.record.measured import Measured, measured
+from studio.translate.allowing import DAYS_BACK
 from studio.translate.carry import carried
 from studio.translate.clock import Clock
 from studio.translate.made import Notes
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
 
 MOST_HELPS = 6
 ALONE = "alone"
-DAYS_BACK = 180  # what was longer ago says little of how people work now
 
 
 @dataclass(frozen=True)
@@ -79,20 +79,12 @@ def recorded(studio: Studio, now: dt.datetime) -> Measured:
 
 
 def spread_of(rows: Rows, shown: Measured | None = None) -> Spread:
-    """The planner's usual spread and the losses stated for each form, drawn towards what the record has ``shown``."""
+    """The planner's usual spread, drawn towards what the record has ``shown``, and each form's losses as learned."""
     shown, usual = shown or Measured(), Spread()
-    latest = {form: timings[-1] for form, timings in rows.timings.items() if timings}
     return Spread(
         kinds={kind: learned_range(factors, usual.of_kind(kind)) for kind, factors in shown.factors.items()},
-        losses={form: _losses(form, t, shown) for form, t in latest.items()},
+        losses={form: Losses(*way.shares) for form, way in rows.ways.items()},
     )
-
-
-def _losses(form: str, t: FormTimings, shown: Measured) -> Losses:
-    def share(stage: str, percent: int) -> float:
-        return learned_loss((Occasion(*x) for x in shown.losses.get((form, stage), ())), min(percent, 99) / 100)
-
-    return Losses(share(MAKING, t.loss_making_pct), share(BISQUE, t.loss_bisque_pct), share(GLOST, t.loss_glost_pct))
 
 
 def rests_json(shown: Measured) -> dict[str, Any]:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from fractions import Fraction
 
 from planner.scenario import Form, Glaze, Order
-from studio.models import FormTimings, OrderLine
+from studio.models import OrderLine
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Tally, Ware
 from studio.translate.clock import Clock, within_years
 from studio.translate.made import Notes
-from studio.translate.quantity import Need, Standing, pieces_to_make, survival
+from studio.translate.quantity import Need
 from studio.translate.rows import Rows
 from studio.translate.stages import is_drying
 from studio.translate.tuning import DAY_ENDS, TO_FINISH
@@ -28,18 +27,13 @@ def stage_of(ware: Ware, rows: Rows) -> str:
     return DRYING if ware.stage == LEATHER and is_drying(ware, rows) else ware.stage
 
 
-def worth(stage: str, timings: FormTimings) -> Fraction:
-    """The share of pieces at ``stage`` that become firsts.
+def stages_ahead(stage: str) -> int:
+    """How many stages of loss pieces at ``stage`` must still pass.
 
     Making losses show until the leather-hard work is done, bisque losses at the drawing, glost losses at the drawing
     and on the sorting bench.
     """
-    ahead = [timings.loss_glost_pct]
-    if stage not in (*OWN, BISQUED):
-        ahead.append(timings.loss_bisque_pct)
-    if stage in (LEATHER, IN_MOULD):
-        ahead.append(timings.loss_making_pct)
-    return survival(ahead)
+    return 1 if stage in (*OWN, BISQUED) else 3 if stage in (LEATHER, IN_MOULD) else 2
 
 
 @dataclass
@@ -155,10 +149,9 @@ class OrderMaker:
 
         ``own`` is the order line that has glazed ware of its own there.
         """
-        timings = self.rows.timings[form][-1]
         places = [(shelf.own, (own, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
-        standing = [Standing(pieces.get(key, 0), worth(stage, timings)) for pieces, key, stage in places]
-        need = pieces_to_make(missing, standing, worth(IN_MOULD, timings))
+        standing = [(pieces.get(key, 0), stages_ahead(stage)) for pieces, key, stage in places]
+        need = self.rows.ways[form].need(missing, standing)
         for (pieces, key, _stage), taken in zip(places, need.taken, strict=True):
             if taken:
                 pieces[key] -= taken

@@ -25,6 +25,7 @@ from studio.models import (
     WeeklyHours,
 )
 from studio.queries.record import minute_of
+from studio.translate.allowing import Way, ways_of
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,11 @@ class Rows:
         for row in rows:
             found.setdefault(row.form.public_id, []).append(row)
         return found
+
+    @cached_property
+    def ways(self) -> dict[str, Way]:
+        """By form id, what is lost on its way to firsts."""
+        return ways_of(self.studio, self.timings)
 
     def timings_at(self, form: str, minute: int) -> FormTimings | None:
         """The timings of ``form`` at a minute of the record; before the first ones, the first."""

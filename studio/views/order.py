@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from studio.models import Order, Studio
+from studio.queries.allowing import to_start
 from studio.queries.choices import order_choices
 from studio.queries.orders import OrderView, order_view
 from studio.queries.workshop import first_hour
@@ -52,10 +53,13 @@ def _page(
     lines = _refused_lines(refusal.entries) if refusal is not None and form.is_refused else there
     blanks = [EMPTY] * BLANK
     rows = [_row(form, i, values) for i, values in enumerate([*lines, *blanks])]
+    choices = order_choices(studio)
     context = {
-        "form": form, "rows": rows, "choices": order_choices(studio), "today": timezone.localdate(),
+        "form": form, "rows": rows, "choices": choices, "today": timezone.localdate(),
         "weights": Order.Weight.choices, **more,
     }  # fmt: skip
+    if "order" not in more:
+        context["to_start"] = to_start(studio, choices.forms, lines)
     if "first" in request.GET:
         first = first_hour(studio)
         context |= {"first": first, "place": first.at("orders"), "after": first.after("orders")}

@@ -23,9 +23,11 @@ def time_zones() -> list[str]:
 @studio_page
 def workshop_studio(request: HttpRequest, studio: Studio) -> HttpResponse:
     """One form."""
-    start = {"name": studio.name, "time_zone": studio.time_zone, "units": studio.units, "week": studio.week}
+    start = {"name": studio.name, "time_zone": studio.time_zone, "units": studio.units, "week": studio.week,
+             "enough": studio.enough}  # fmt: skip
     form = filled(take_refused(request, studio, "studio_save"), "studio_save", start, version=studio.version)
     context = {
         "form": form, "zones": time_zones(), "units": Studio.Units.choices, "weeks": Studio.Week.choices,
+        "enough": Studio.Enough.choices,
     }  # fmt: skip
     return part(request, studio, "studio/workshop_studio.html", "studio", context)

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from planner.robust import Occasion, Range, Spread, learned_loss, learned_range
+from planner.robust import Occasion, Range, Spread, counted_losses, learned_range
 
 USUAL = Spread().work
 
@@ -29,7 +29,7 @@ def test_a_known_spread_is_found_again(true: Range) -> None:
 
 def test_without_records_the_default_stands() -> None:
     assert learned_range([], USUAL) is USUAL
-    assert learned_loss([], 0.04) == pytest.approx(0.04)
+    assert counted_losses([]) == (0, 0)
 
 
 def test_one_record_moves_the_default_by_an_eleventh() -> None:
@@ -44,18 +44,19 @@ def test_one_wild_value_does_little(wild: float) -> None:
     assert far(learned_range([*calm, wild], USUAL), learned_range(calm, USUAL)) < 0.06
 
 
-def test_losses_are_drawn_towards_the_stated_share() -> None:
-    """The mean of a beta prior worth 60 pieces: (60 × 0.04 + 24) ÷ (60 + 240) = 0.088."""
-    assert learned_loss([Occasion(9, 1, 10)] * 24, 0.04) == pytest.approx(0.088)
+def test_what_is_lost_in_passing_counts_as_it_is() -> None:
+    assert counted_losses([Occasion(9, 1, 10)] * 24) == (240, 24)
+    assert counted_losses([Occasion(1, 2, 3)]) == (3, 2)  # two always count
 
 
 def test_a_fallen_shelf_is_no_habit() -> None:
-    """Forty of forty lost once count as ten: (60 × 0.04 + 10) ÷ (60 + 300 + 10)."""
+    """Forty of forty lost once count as ten."""
     calm = [Occasion(30, 0, 30)] * 10
-    assert learned_loss([*calm, Occasion(0, 40, 40)], 0.04) == pytest.approx(12.4 / 370)
+    assert counted_losses([*calm, Occasion(0, 40, 40)]) == (310, 10)
 
 
 def test_a_true_share_is_found_again() -> None:
     chance = Random(3)
     lost = [sum(chance.random() < 0.12 for _ in range(16)) for _ in range(300)]
-    assert learned_loss([Occasion(16 - n, n, 16) for n in lost], 0.04) == pytest.approx(0.12, abs=0.01)
+    came, gone = counted_losses(Occasion(16 - n, n, 16) for n in lost)
+    assert gone / came == pytest.approx(0.12, abs=0.01)
