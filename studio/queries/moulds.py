@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from studio.models import Cast, Form, FormTimings, Mould, Studio
 from studio.queries.cards import local
 from studio.queries.plans import current_plan
+from studio.queries.record import minute_of
 from studio.queries.state import state_of
 from studio.record.state import CastState, MouldState, State
 from studio.translate.air import rest_minutes
+from studio.translate.moulds_water import Water, Waters
 from studio.words import Text
 
 READY, FILLED, RESTING, WORN, CRACKED, RETIRED = "ready", "filled", "resting", "worn", "cracked", "retired"
@@ -20,7 +23,11 @@ NAMES: dict[str, Text] = {
     READY: gettext_lazy("dry enough"), FILLED: gettext_lazy("filled"), RESTING: gettext_lazy("resting"),
     WORN: gettext_lazy("worn"), CRACKED: gettext_lazy("cracked"), RETIRED: gettext_lazy("put away"),
 }  # fmt: skip
+DAMP_NAMES: dict[str, Text] = {
+    "dry": gettext_lazy("dry"), "damp": gettext_lazy("damp"), "wet": gettext_lazy("wet"), "": gettext_lazy("not known"),
+}  # fmt: skip
 GONE = (CRACKED, RETIRED)
+UNKNOWN = Water()
 TALL = 40  # height of the picture of uses
 
 
@@ -36,10 +43,33 @@ class MouldView:
     until: datetime | None = None
     version: int = 1
     grams: int | None = None  # as it was weighed last
+    water: Water = UNKNOWN
 
     @property
     def name(self) -> str:
         return str(NAMES[self.how])
+
+    @property
+    def damp(self) -> str:
+        """How damp it is, where that is known: "dry", "damp" or "wet"."""
+        return "" if self.how in (*GONE, FILLED) else self.water.word
+
+    @property
+    def damp_name(self) -> str:
+        return str(DAMP_NAMES[self.damp])
+
+    @property
+    def source(self) -> str:
+        """Where its dampness comes from."""
+        n = self.water.weighings
+        if n:
+            return ngettext("from %(n)d weighing", "from %(n)d weighings", n) % {"n": n}
+        return _("from weighings of others") if self.water.others else _("from the usual rest")
+
+    @property
+    def odd(self) -> tuple[tuple[datetime, int], ...]:
+        """Weighings that cannot be or lie far off: when, and grams."""
+        return tuple((local(at), grams) for at, grams in self.water.odd)
 
     @property
     def high(self) -> float:
@@ -135,11 +165,12 @@ def moulds_of(studio: Studio, *, now: datetime, form: str = "") -> tuple[FormVie
     timings = _timings(studio)
     moulds, casts = _by_form(Mould, studio), _by_form(Cast, studio)
     planned = _planned(studio)
+    waters = Waters(studio, state, [m for of_form in moulds.values() for m in of_form], timings)
     views = []
     for row in forms:
         t = timings.get(row.pk)
         rest = rest_minutes(studio, t) if t is not None else 0
-        many = [_mould(m, state, rest, now) for m in moulds.get(row.pk, [])]
+        many = [_mould(m, state, waters, now) for m in moulds.get(row.pk, [])]
         many.sort(key=lambda m: (m.how in GONE, m.number))
         pours = [_cast(c, state.casts.get(c.public_id), planned) for c in casts.get(row.pk, [])
                  if c.retired_at is None and not _is_over(state.casts.get(c.public_id))]  # fmt: skip
@@ -155,20 +186,21 @@ def _timings(studio: Studio) -> dict[int, FormTimings]:
 
 def _by_form(model: type[Mould] | type[Cast], studio: Studio) -> dict[int, list]:  # type: ignore[type-arg]
     found: dict[int, list] = {}  # type: ignore[type-arg]
-    for row in model.objects.filter(studio=studio).order_by("pk"):
+    for row in model.objects.filter(studio=studio).select_related("form").order_by("pk"):
         found.setdefault(row.form_id, []).append(row)
     return found
 
 
-def _mould(row: Mould, state: State, rest: int, now: datetime) -> MouldView:
+def _mould(row: Mould, state: State, waters: Waters, now: datetime) -> MouldView:
     stands = state.moulds.get(row.public_id, MouldState(row.public_id))
     uses = row.uses_before + stands.uses
-    how, until = _how(row, stands, uses, rest, now)
+    water = waters.of(row, minute_of(now))
+    how, until = _how(row, stands, uses, water, now)
     grams = max(stands.grams)[1] if stands.grams else None
-    return MouldView(row.public_id, row.number, how, uses, row.life, until, row.version, grams)
+    return MouldView(row.public_id, row.number, how, uses, row.life, until, row.version, grams, water)
 
 
-def _how(row: Mould, stands: MouldState, uses: int, rest: int, now: datetime) -> tuple[str, datetime | None]:
+def _how(row: Mould, stands: MouldState, uses: int, water: Water, now: datetime) -> tuple[str, datetime | None]:
     if stands.gone is not None:
         at = local(stands.gone_at) if stands.gone_at is not None else None
         return (CRACKED if stands.gone == CRACKED else RETIRED), at
@@ -178,7 +210,7 @@ def _how(row: Mould, stands: MouldState, uses: int, rest: int, now: datetime) ->
         return FILLED, None
     if uses >= row.life:
         return WORN, None
-    dry = max(row.ready_from, local(stands.emptied + rest)) if stands.emptied is not None else row.ready_from
+    dry = local(water.ready) if water.ready is not None else row.ready_from
     return (READY, None) if dry <= now else (RESTING, dry.replace(second=0, microsecond=0))
 
 
@@ -205,4 +237,3 @@ def _cast(row: Cast, stands: CastState | None, planned: dict[str, datetime]) -> 
         row.public_id, row.version, row.required, poured, poured + timedelta(minutes=lo),
         poured + timedelta(minutes=hi), view.planned,
     )  # fmt: skip
-

@@ -12,7 +12,9 @@ from django.utils import timezone
 from planner.scenario import Scenario
 from studio.models import Mould, Studio
 from studio.queries.cards import Card, Names, local
+from studio.queries.record import minute_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, FiringState, State, Ware
+from studio.translate.moulds_water import Waters, waters_of
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
@@ -95,7 +97,7 @@ def standing(studio: Studio, live: Live, state: State, names: Names, forms: froz
         bisqued=_lines([w for w in wares if w.stage == BISQUED], names, lambda w: None),
         glazed=_lines([w for w in wares if w.stage == GLAZED], names, lambda w: None),
         fired=_lines([w for w in wares if w.stage == FIRED], names, lambda w: None),
-        moulds=mould_lines(studio, live.scenario, state, names, forms, now),
+        moulds=mould_lines(studio, state, names, forms, now),
     )
 
 
@@ -153,31 +155,30 @@ def _kiln_line(firing: FiringState, live: Live) -> KilnLine:
 
 
 def mould_lines(
-    studio: Studio, scenario: Scenario, state: State, names: Names, forms: frozenset[str], now: datetime
+    studio: Studio, state: State, names: Names, forms: frozenset[str], now: datetime
 ) -> tuple[MouldLine, ...]:
     """How the moulds of ``forms`` stand at ``now``."""
-    rows = Mould.objects.filter(studio=studio, form__public_id__in=forms, retired_at=None)
-    by_form: dict[str, list[tuple[str, datetime]]] = {}
-    for mould, form, ready in rows.values_list("public_id", "form__public_id", "ready_from"):
-        by_form.setdefault(form, []).append((mould, ready))
-    lines = [_mould_line(form, found, scenario, state, names, now) for form, found in by_form.items()]
+    waters = waters_of(studio, state)
+    by_form: dict[str, list[Mould]] = {}
+    for row in waters.rows:
+        if row.form.public_id in forms and row.retired_at is None:
+            by_form.setdefault(row.form.public_id, []).append(row)
+    lines = [_mould_line(form, found, waters, state, names, now) for form, found in by_form.items()]
     return tuple(sorted(lines, key=lambda x: x.name))
 
 
-def _mould_line(
-    form: str, moulds: list[tuple[str, datetime]], scenario: Scenario, state: State, names: Names, now: datetime
-) -> MouldLine:
-    rest = scenario.form[form].mould_rest if form in scenario.form else 0
+def _mould_line(form: str, moulds: list[Mould], waters: Waters, state: State, names: Names, now: datetime) -> MouldLine:
     ready, filled = 0, 0
     resting: dict[datetime, int] = {}
-    for mould, fresh in moulds:
-        at = state.moulds.get(mould)
+    for row in moulds:
+        at = state.moulds.get(row.public_id)
         if at is not None and at.gone:
             continue
         if at is not None and at.filled_by:
             filled += 1
             continue
-        dry = local(at.emptied + rest) if at is not None and at.emptied is not None else fresh
+        ready_at = waters.of(row, minute_of(now)).ready
+        dry = local(ready_at) if ready_at is not None else row.ready_from
         if dry <= now:
             ready += 1
         else:

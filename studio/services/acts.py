@@ -7,12 +7,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio.models import FormTimings, Mould
 from studio.models.base import new_id
 from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
 from studio.services.context import Context
-from studio.translate.air import rest_minutes
+from studio.translate.moulds_water import waters_of
 
 Pieces = list[dict[str, Any]]
 
@@ -166,27 +165,23 @@ def take(wares: list[Ware], count: int) -> Pieces:
 def moulds_for(ctx: Context, form: str, count: int, wanted: list[str]) -> list[str]:
     """``count`` moulds of ``form`` that were most likely pressed: those named, then ready ones with the fewest
     pressings behind them, then resting ones, at last filled ones whose taking out was not recorded."""
-    state, rest = ctx.state, _rest(ctx, form)
-    known = {}
-    for row in Mould.objects.filter(studio=ctx.studio, form__public_id=form, retired_at=None).order_by("number"):
+    state, known = ctx.state, {}
+    waters = waters_of(ctx.studio, state)
+    for row in waters.rows:
+        if row.form.public_id != form or row.retired_at is not None:
+            continue
         stands = state.moulds.get(row.public_id)
         if stands is not None and stands.gone:
             continue
         uses = row.uses_before + (stands.uses if stands else 0)
         filled = stands is not None and stands.filled_by is not None
-        resting = (stands.emptied or 0) if stands else 0
+        resting = (waters.of(row, ctx.minute).ready or 0) > ctx.minute
         fresh = row.ready_from > ctx.happened
         named = wanted.index(row.public_id) if row.public_id in wanted and not filled else len(wanted)
-        known[row.public_id] = (filled, named, fresh, resting > ctx.minute - rest, uses, row.number)
+        known[row.public_id] = (filled, named, fresh, resting, uses, row.number)
     if len(known) < count:
         raise Refused(
             _("There are only %(there)d moulds of this form. How many were pressed?") % {"there": len(known)},
             errors={"count": _("At most %(there)d.") % {"there": len(known)}},
         )
     return sorted(known, key=known.__getitem__)[:count]
-
-
-def _rest(ctx: Context, form: str) -> int:
-    """Minutes for which a mould of ``form`` rests in this air."""
-    last = FormTimings.objects.filter(studio=ctx.studio, form__public_id=form).order_by("valid_from").last()
-    return 0 if last is None else rest_minutes(ctx.studio, last)

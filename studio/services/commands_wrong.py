@@ -13,6 +13,8 @@ from studio.services.commands import command
 from studio.services.context import Context, minute_of
 from studio.services.fields import flag, ident, instant, optional, settle, whole
 from studio.services.runs import ask_run
+from studio.translate.mould_words import weighing_words
+from studio.translate.moulds_water import waters_of
 
 REPLAN = optional(flag, True)
 
@@ -160,9 +162,17 @@ def cast_lost(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("The mould of %(form)s is lost; it can be poured again.") % {"form": cast.form.name})
 
 
-@command("weighed", {"mould": ident, "grams": whole(10, 100_000)})
+@command("weighed", {"mould": ident, "grams": whole(10, 100_000), "dry": optional(flag, False)})
 def weighed(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A mould was put on the scales."""
+    """A mould was put on the scales; ``dry`` calls it its dry weight."""
     mould = ctx.find(Mould, data["mould"], name="mould")
-    ctx.fact("weighed", {"mould": mould.public_id, "grams": data["grams"]})
-    return ctx.done(_("Mould %(n)d: %(g)s.") % {"n": mould.number, "g": units.weight(data["grams"])})
+    stands = ctx.state.moulds.get(mould.public_id)
+    if data["dry"] and stands is not None and stands.filled_by is not None:
+        raise Refused(
+            _("There is a pot in it. Its dry weight is that of the empty mould."),
+            errors={"dry": _("Weigh it empty and dry.")},
+        )
+    dry = {"dry": True} if data["dry"] else {}
+    ctx.fact("weighed", {"mould": mould.public_id, "grams": data["grams"], **dry})
+    said = _("Mould %(n)d: %(g)s.") % {"n": mould.number, "g": units.weight(data["grams"])}
+    return ctx.done(f"{said} {weighing_words(waters_of(ctx.studio, ctx.state), mould, ctx.minute)}".strip())

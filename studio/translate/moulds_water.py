@@ -71,7 +71,7 @@ class Waters:
 
     def of(self, row: MouldRow, now: int) -> Water:
         """The mould as it stands at a minute of the record."""
-        stands = self._stands(row)
+        stands = self.stands(row)
         rest, craft = self._rest(row)[1], self._craft(row)
         if craft is not None and rest:
             try:
@@ -80,7 +80,8 @@ class Waters:
                 pass
         return _by_rest(row, stands, rest, now)
 
-    def _stands(self, row: MouldRow) -> MouldState:
+    def stands(self, row: MouldRow) -> MouldState:
+        """The mould as the record has it."""
         return self.state.moulds.get(row.public_id) or MouldState(row.public_id)
 
     def _rest(self, row: MouldRow) -> tuple[int, int]:
@@ -128,7 +129,7 @@ class Waters:
         """By form, the middle of the dry weights that were found."""
         found: dict[int, list[float]] = {}
         for row in self.rows:
-            dry = own_dry_g(self._stands(row))
+            dry = own_dry_g(self.stands(row))
             if dry is not None:
                 found.setdefault(row.form_id, []).append(dry)
         return {form: median(dry) for form, dry in found.items()}
@@ -136,7 +137,7 @@ class Waters:
     def _craft(self, row: MouldRow) -> Mould | None:
         """The constants to begin with; None outside the range of the craft."""
         ball = row.form.ball_g
-        dry = own_dry_g(self._stands(row)) or self._dry_by_form.get(row.form_id, DRY_A_BALL * ball)
+        dry = own_dry_g(self.stands(row)) or self._dry_by_form.get(row.form_id, DRY_A_BALL * ball)
         return _craft_mould(dry, ball, self._rest(row)[0])
 
     @cached_property
@@ -144,7 +145,7 @@ class Waters:
         """By mould, what its weighings say of its rate."""
         found = {}
         for row in self.rows:
-            stands = self._stands(row)
+            stands = self.stands(row)
             if len(_weighings(stands)) < 2 or not all(self._rest(row)):
                 continue
             craft = self._craft(row)
@@ -169,6 +170,13 @@ class Waters:
         times = min(FASTEST, max(1 / FASTEST, factor.median))
         seen = [(pair, i in odd) for i, pair in enumerate(own)]
         return replace(craft, rate_per_h=craft.rate_per_h * times), seen, pairs - len(own)
+
+
+def waters_of(studio: Studio, state: State) -> Waters:
+    """All the studio's moulds by their present timings: two queries."""
+    timings = FormTimings.objects.filter(studio=studio).order_by("valid_from")
+    rows = MouldRow.objects.filter(studio=studio).select_related("form").order_by("number")
+    return Waters(studio, state, rows, {t.form_id: t for t in timings})
 
 
 @lru_cache(maxsize=512)

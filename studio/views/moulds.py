@@ -33,7 +33,7 @@ def moulds_form(request: HttpRequest, studio: Studio, form: str) -> HttpResponse
     context = {
         "view": found[0], "now": now, "cast": CAST,
         "add": filled(refusal, "mould_add", add, form=form),
-        "scale": filled(refusal, "weighed", {"mould": "", "grams": ""}),
+        "scale": filled(refusal, "weighed", {"mould": "", "grams": "", "dry": False}),
         "pour": filled(refusal, "cast_save", {"count": 1, "required": False}, form=form),
     }  # fmt: skip
     return render(request, "studio/moulds_form.html", context)
