@@ -11,6 +11,7 @@ from studio.views.order import order, order_new
 from studio.views.orders import orders
 from studio.views.plaster import plaster
 from studio.views.reckoning import reckoning
+from studio.views.trials import trials
 from studio.views.when import when
 from studio.views.workshop import workshop, workshop_first
 from studio.views.workshop_forms import workshop_form, workshop_forms
@@ -44,6 +45,7 @@ urlpatterns = [
     path("workshop/glazes/", workshop_glazes, name="workshop_glazes"),
     path("workshop/forms/", workshop_forms, name="workshop_forms"),
     path("workshop/forms/<str:form>/", workshop_form, name="workshop_form"),
+    path("workshop/forms/<str:form>/trials/", trials, name="trials"),
     path("workshop/other/", workshop_other, name="workshop_other"),
     path("workshop/ware/", workshop_ware, name="workshop_ware"),
     path("workshop/members/", workshop_members, name="workshop_members"),

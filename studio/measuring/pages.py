@@ -53,6 +53,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("Pots are lost", "wrong/lost/"), ("What happened", "record/"), ("Work without a plan", "unplanned/"),
         ("The studio", "workshop/"), ("First hour", "workshop/first/"), ("People", "workshop/people/"),
         ("Kilns", "workshop/kilns/"), ("Forms", "workshop/forms/"), ("A form", f"workshop/forms/{form.public_id}/"),
+        ("Trial pressings", f"workshop/forms/{form.public_id}/trials/"),
         ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
         ("How we reckon", "workshop/reckoning/"),
     ]  # fmt: skip

@@ -194,6 +194,8 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     },
     "poured": _cast("a mould poured: %(form)s"), "lifted": _cast("a mould lifted: %(form)s"),
     "cast_lost": _cast("a poured mould lost: %(form)s"),
+    "trial": lambda t, d: _("a trial pressing of %(form)s: ball %(ball)s, spare %(spare)s") % {
+        "form": t.form(d["form"]), "ball": units.weight(d["ball_g"]), "spare": units.weight(d["spare_g"])},
     "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {
         "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
     "too_soft": lambda t, d: _("%(form)s: still too soft") % {"form": t.form_of(d["batch"])},

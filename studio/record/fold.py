@@ -35,6 +35,10 @@ def _job_done(h: Happening) -> None:
     h.state.jobs_done[h.data["job"]] = h.data["ended"]
 
 
+def _trial(h: Happening) -> None:
+    """A trial pressing goes back into the clay: nothing stands otherwise for it."""
+
+
 HANDLERS: dict[str, Callable[[Happening], None]] = {
     "pressed": making.pressed,
     "covered": making.covered,
@@ -60,6 +64,7 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "cast_lost": plaster.cast_lost,
     "person_away": _person_away,
     "job_done": _job_done,
+    "trial": _trial,
 }
 
 # What makes two facts of one kind the same thing recorded twice. Kinds that are missing may well happen again.

@@ -78,6 +78,7 @@ _minute, _count, _some = _whole(0, LATEST), _whole(1, MOST), _whole(0, MOST)
 _pieces = _table(1, batch=_id, count=_count)
 _span = {"started": _minute, "ended": _minute}
 _part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder": _or_none(_id)}
+_section = _or_none(_whole(5, 500))  # tenths of a millimetre
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
@@ -112,6 +113,11 @@ FORMS: dict[str, dict[str, Check]] = {
     "too_soft": {"batch": _id, "ask_at": _minute},
     "job_done": {"job": _id, **_span},
     "cast_lost": {"cast": _id},
+    "trial": {
+        "form": _id, "tool": _or_none(_id), "ball_g": _count, "spare_g": _some, "filled": _truth, "stop": _text,
+        "foot": _section, "wall": _section, "rim": _section, "foot_wanted": _section, "wall_wanted": _section,
+        "rim_wanted": _section, "changed": _text, "verdict": _word("again", "good"),
+    },
     "opening": {
         "id": _id, "form": _id, "count": _count, "stage": _word("leather", "bisqued", "glazed", "fired"),
         "at": _minute, "order": _or_none(_id), "glaze": _or_none(_id), "dry_at": _or_none(_minute),

@@ -37,7 +37,8 @@ def with_things(shop: Shop) -> list[str]:
     firing = next(f.id for f in live.plan.firings if f.load)
     i = shop.ids
     return [*PAGES, f"orders/{i['order']}/", f"moulds/{i['form']}/", f"kiln/load/{firing}/", f"kiln/{i['kiln']}/pack/",
-            f"workshop/forms/{i['form']}/", f"workshop/people/{i['person']}/"]  # fmt: skip
+            f"workshop/forms/{i['form']}/",
+            f"workshop/forms/{i['form']}/trials/", f"workshop/people/{i['person']}/"]  # fmt: skip
 
 
 def test_every_entry_has_a_name_for_ears_and_an_id_of_its_own(shop: Shop, visitor: Visitor) -> None:
@@ -94,7 +95,8 @@ def test_the_demo_s_pages_are_small_and_ask_little() -> None:
     plan = PlanRow.objects.get(studio=studio, is_current=True).plan
     firing = next(f["id"] for f in plan["firings"] if f["load"])
     pages = [*PAGES, f"orders/{mine[Order]}/", f"moulds/{mine[Form]}/", f"workshop/forms/{mine[Form]}/",
-             f"workshop/people/{mine[Person]}/", f"kiln/load/{firing}/", f"kiln/{mine[Kiln]}/pack/"]  # fmt: skip
+             f"workshop/forms/{mine[Form]}/trials/", f"workshop/people/{mine[Person]}/",
+             f"kiln/load/{firing}/", f"kiln/{mine[Kiln]}/pack/"]  # fmt: skip
     for page in pages:
         with CaptureQueriesContext(connection) as asked:
             answer = client.get(f"/s/{studio.public_id}/{page}")

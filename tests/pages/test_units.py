@@ -13,7 +13,8 @@ from tests.services.shop import Shop
 METRIC = re.compile(r"\d\s?(mm|g|kg|°C)\b")
 PAGES = (
     "", "?who=all", "week/", "kiln/", "moulds/", "moulds/{form}/", "workshop/", "workshop/forms/", "workshop/racks/",
-    "workshop/forms/{form}/", "workshop/kilns/", "workshop/kilns/?first=1", "kiln/load/{load}/", "record/",
+    "workshop/forms/{form}/", "workshop/forms/{form}/trials/", "workshop/kilns/", "workshop/kilns/?first=1",
+    "moulds/plaster/", "kiln/load/{load}/", "record/",
 )  # fmt: skip
 
 

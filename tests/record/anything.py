@@ -69,6 +69,13 @@ def timed(**columns: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]
     return st.builds(lambda a, b: {**a, **b}, record(**columns), span())
 
 
+def trial(of: str, thick: int) -> dict[str, Any]:
+    """A trial pressing: it changes nothing that stands, so little of it is left to chance."""
+    walls = dict.fromkeys(("foot", "rim", "foot_wanted", "wall_wanted", "rim_wanted"))
+    return {"form": of, "tool": None, "ball_g": 560, "spare_g": 38, "filled": thick > 0, "stop": "14", "changed": "",
+            "verdict": "again", "wall": 40 + thick, **walls}  # fmt: skip
+
+
 firing = st.sampled_from(["f1", "f2", "f3"])
 kiln = st.sampled_from(["a", "b"])
 lost_rows = st.lists(st.fixed_dictionaries({"batch": ware, "count": some, "why": why}), max_size=2)
@@ -93,6 +100,7 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "lifted": timed(cast=st.just("c1")),
     "cast_lost": record(cast=st.just("c1")),
     "weighed": record(mould=mould, grams=st.integers(1, 4000), dry=st.booleans()),
+    "trial": st.builds(trial, form, small),
     "kiln_out": record(kiln=kiln, until=st.none() | minute),
     "kiln_back": record(kiln=kiln),
     "person_away": st.builds(lambda a, n: {"person": "p1", "from": a, "until": a + n}, minute, st.integers(1, 9000)),
