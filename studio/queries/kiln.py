@@ -8,13 +8,14 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from planner.plan import Firing
 from studio.faults import name_of
 from studio.models import Fact, FormTimings, Glaze, Kiln, KilnProgram, Program, Stage, Studio
 from studio.queries.cards import Names, local, names_of
 from studio.queries.deck import Deck
+from studio.queries.kiln_drawn import drawn
 from studio.queries.kiln_views import (
     DRAWN,
     LIT,
@@ -204,27 +205,37 @@ def kilns_of(studio: Studio, *, now: datetime) -> Kilns:
     return Kilns(tuple(views), tuple(desk.recorded(f) for f in past[:MOST_PAST]), desk.live is not None)
 
 
-def load_view(studio: Studio, firing: str, *, now: datetime) -> LoadView | None:
-    """One load shelf by shelf; None if there is none of that id on record or in the plan in use."""
+def load_view(studio: Studio, firing: str, *, now: datetime, by_width: bool = False) -> LoadView | None:
+    """One load shelf by shelf; None if there is none of that id on record or in the plan in use.
+
+    ``by_width``: drawn with no more on a shelf than the width of the ware allows.
+    """
     desk = _Desk(studio, now)
     known = desk.state.firings.get(firing)
     load = desk.recorded(known) if known else next((x for x in desk.coming() if x.id == firing), None)
     if load is None or load.kiln not in desk.rows:
         return None
     kiln = desk.rows[load.kiln]
-    laid = _stack(desk, load, kiln)
+    timings = {t.form_id: t for t in _timings(studio)}.values()
+    laid = _stack(timings, load, kiln)
     pots = {p.form: p for p in load.parts}
     shelves = tuple(
         ShelfView(s.number, s.prop_mm, tuple(ShelfPart(pots[f].name, pots[f].pot, n) for f, n in s.parts))
         for s in laid.shelves
     )
-    return LoadView(load, kiln, shelves, laid.height_mm, tuple(pots[f].name for f in laid.strangers))
+    strangers = tuple(pots[f].name for f in laid.strangers)
+    counts, names = {f: p.count for f, p in pots.items()}, {f: (p.name, p.pot) for f, p in pots.items()}
+    picture = None if load.how == DRAWN else drawn(counts, timings, kiln, load.stage, names, by_width)
+    return LoadView(load, kiln, shelves, laid.height_mm, strangers, picture)
 
 
-def _stack(desk: _Desk, load: Load, kiln: Kiln) -> Stack:
+def _timings(studio: Studio) -> QuerySet[FormTimings]:
+    return FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
+
+
+def _stack(timings: Iterable[FormTimings], load: Load, kiln: Kiln) -> Stack:
     stands = {}
-    rows = FormTimings.objects.filter(studio=desk.studio).select_related("form").order_by("valid_from")
-    for t in rows:
+    for t in timings:
         said = t.bisque if load.stage == Stage.BISQUE else t.glost
         if said["per_shelf"].get(kiln.public_id):
             stands[t.form.public_id] = Stand(said["clearance_mm"], said["per_shelf"][kiln.public_id])

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.utils.translation import gettext as _
 
 from studio.models import Kiln, Stage
+from studio.queries.kiln_drawn import Drawn
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
 
@@ -91,18 +93,46 @@ class ShelfView:
 
 @dataclass(frozen=True)
 class LoadView:
-    """A load with its shelves; ``over`` where by our figures it is more than the kiln takes."""
+    """A load with its shelves; ``over`` where by our figures it is more than the kiln takes.
+
+    ``drawn`` is the load to scale, None where that is not known; ``shelves`` then are from counts alone.
+    """
 
     load: Load
     kiln: Kiln
     shelves: tuple[ShelfView, ...]
     height_mm: int
     strangers: tuple[str, ...]
+    drawn: Drawn | None = None
+
+    @property
+    def used(self) -> int:
+        """Shelves of the load as it is shown."""
+        return len(self.drawn.pictures if self.drawn else self.shelves)
+
+    @property
+    def used_mm(self) -> int:
+        return self.drawn.height_mm if self.drawn else self.height_mm
+
+    @property
+    def noted(self) -> bool:
+        """Whether the kiln already has a note that a load like this does not fit."""
+        there = {p.form: p.count for p in self.load.parts}
+        said = (x["counts"] for x in self.kiln.limits if x["stage"] == self.load.stage)
+        return any(all(there.get(form, 0) >= n for form, n in counts.items()) for counts in said)
+
+    @property
+    def too_much(self) -> str:
+        """What to send to note the part of the load that is to blame where it finds no place."""
+        assert self.drawn is not None
+        return self._limit([{"form": x.form, "count": x.count} for x in self.drawn.too_much])
 
     @property
     def does_not_fit(self) -> str:
         """What to send to note that such a load does not fit the kiln."""
-        counts = [{"form": p.form, "count": p.count} for p in self.load.parts]
+        return self._limit([{"form": p.form, "count": p.count} for p in self.load.parts])
+
+    def _limit(self, counts: list[dict[str, Any]]) -> str:
         said = {"kiln": self.kiln.public_id, "version": self.kiln.version, "stage": self.load.stage, "counts": counts}
         return json.dumps(said)
 

@@ -22,9 +22,9 @@ def kiln(request: HttpRequest, studio: Studio) -> HttpResponse:
 
 @studio_page
 def kiln_load(request: HttpRequest, studio: Studio, firing: str) -> HttpResponse:
-    """What goes in, shelf by shelf."""
+    """What goes in, shelf by shelf; ``?by=width`` by the width of the ware alone where the studio counts more."""
     now = timezone.localtime()
-    view = load_view(studio, firing, now=now)
+    view = load_view(studio, firing, now=now, by_width=request.GET.get("by") == "width")
     if view is None:
         raise Http404
     return render(request, "studio/kiln_load.html", {"view": view, "load": view.load, "now": now})

@@ -1,0 +1,169 @@
+"""A load laid out on kiln shelves to scale: from what a studio counts on a shelf, and from how wide its ware is.
+
+A form's count a shelf is what the studio says, handles, margin and habit within it; so each piece is first given as
+much room as that count leaves it. Where a mixed load finds no place so, ware is set as close as width and gap allow.
+Ware goes in larger than it comes out: by the drying and most of the firing shrinkage that is still to come.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from planner.craft.clashes import clashes
+from planner.craft.load import limit, load, load_by_posts
+from planner.craft.packing import WORK, places, widest_mm
+from planner.craft.ranges import OutOfRange
+from planner.craft.shelves import (
+    BISQUE_GAP_MM,
+    GLAZED_GAP_MM,
+    Disc,
+    Load,
+    Rectangle,
+    Round,
+    Shelf,
+    Stack,
+    Ware,
+    post_patterns,
+)
+from planner.craft.shrinkage import Shrinkage, bisque_mm, dry_mm, wet_mm
+
+BODY = Shrinkage(0.06, 0.06)  # stoneware: 6 % in drying, 6 % in firing; common practice, no source
+EFFORT = WORK // 8  # a page waits for it
+COUNT, WIDTH = "count", "width"
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Pieces of one form to load, as the studio keeps it: fired width, free height, and its count on one shelf."""
+
+    key: str
+    count: int
+    fired_mm: int
+    clearance_mm: int
+    per_shelf: int
+    handle: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """The inside of a kiln as the studio keeps it."""
+
+    round: bool
+    width_mm: int
+    stack_mm: int
+    shelf_mm: int
+    shelves: int
+
+    @property
+    def shelf(self) -> Shelf:
+        return Round(self.width_mm) if self.round else Rectangle(self.width_mm, self.width_mm)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Where each piece stands. ``stack`` and ``wares`` are what ``load`` was made from.
+
+    ``body_mm``: the width that a form is drawn with, clear of the ``posts``. ``fewer``: forms of which, by their width,
+    fewer stand on a shelf than the studio counts, with how many. ``too_much``: of a load that finds no place, the part
+    that is to blame.
+    """
+
+    stack: Stack
+    wares: tuple[Ware, ...]
+    load: Load
+    body_mm: Mapping[str, float]
+    posts: tuple[Disc, ...] = ()
+    fewer: Mapping[str, int] = field(default_factory=dict)
+    too_much: Mapping[str, int] = field(default_factory=dict)
+
+
+def entering_mm(fired_mm: float, stage: str) -> float:
+    """How wide ware of a fired width is when it goes into the ``stage`` "bisque" or "glost", both about 6 % wider."""
+    return dry_mm(wet_mm(fired_mm, BODY), BODY) if stage == "bisque" else bisque_mm(fired_mm, BODY)
+
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """A form's own width, what its count on a shelf leaves it, pieces in a pile, and how many stand by its width."""
+
+    body: float
+    counted: float
+    pile: int
+    by_width: int
+
+
+@lru_cache(maxsize=512)
+def _room(shelf: Shelf, fired_mm: int, per_shelf: int, stage: str) -> _Room:
+    body, gap = entering_mm(fired_mm, stage), gap_of(stage)
+    alone = len(places(shelf, body, gap, (), EFFORT))
+    pile = min(50, max(1, -(-per_shelf // alone))) if stage == "bisque" and alone else 1
+    counted = widest_mm(shelf, per_shelf, gap, (), pile)
+    return _Room(body, counted, pile, alone * pile)
+
+
+def gap_of(stage: str) -> float:
+    """Unglazed ware may touch, glazed ware never."""
+    return BISQUE_GAP_MM if stage == "bisque" else GLAZED_GAP_MM
+
+
+@lru_cache(maxsize=128)
+def lay(things: tuple[Thing, ...], space: Space, stage: str, by: str = COUNT) -> Laid:
+    """The load shelf by shelf; ``by`` "width" to hold no count above what the width of the ware allows.
+
+    Raises OutOfRange, with a sentence, for sizes or counts that no shelf can have.
+    """
+    shelf = space.shelf
+    rooms = {t.key: _room(shelf, t.fired_mm, t.per_shelf, stage) for t in things}
+    fewer = {t.key: rooms[t.key].by_width for t in things if rooms[t.key].by_width < t.per_shelf}
+    stack = Stack(space.stack_mm, shelf, space.shelf_mm, space.shelves, gap_of(stage))
+    wide = {t.key: _width(rooms[t.key], by) for t in things}
+    close = {t.key: wide[t.key] if t.handle else min(wide[t.key], rooms[t.key].body) for t in things}
+    body = {key: min(room.body, wide[key]) for key, room in rooms.items()}
+    loose = _wares(things, rooms, wide)
+    found = load(loose, stack, EFFORT)
+    if found.fits:
+        return Laid(stack, loose, found, body, _posts(stack, found, body), fewer)
+    tight = _wares(things, rooms, close)
+    propped, found = load_by_posts(tight, stack, (*post_patterns(shelf), ()), EFFORT)
+    if found.fits:
+        return Laid(propped, tight, found, body, propped.posts, fewer)
+    return Laid(propped, tight, found, body, propped.posts, fewer, _least(tight, stack))
+
+
+def _least(wares: tuple[Ware, ...], stack: Stack) -> dict[str, int]:
+    """Of what finds no place, as few of each form as still find none, so that one note keeps many such loads away."""
+    counts = dict(limit(wares, stack, EFFORT) or {})
+    for key in sorted(counts):
+        fits, too_many = 0, counts[key]
+        while too_many - fits > 1:
+            middle = (fits + too_many) // 2
+            fewer = counts | {key: middle}
+            if load(tuple(replace(w, count=fewer.get(w.key, 0)) for w in wares), stack, EFFORT).fits:
+                fits = middle
+            else:
+                too_many = middle
+        counts[key] = too_many
+    return counts
+
+
+def _width(room: _Room, by: str) -> float:
+    return max(room.counted, room.body) if by == WIDTH else room.counted
+
+
+def _wares(things: tuple[Thing, ...], rooms: Mapping[str, _Room], width: Mapping[str, float]) -> tuple[Ware, ...]:
+    return tuple(Ware(t.key, t.count, width[t.key], t.clearance_mm, rooms[t.key].pile) for t in things)
+
+
+def _posts(stack: Stack, found: Load, body: Mapping[str, float]) -> tuple[Disc, ...]:
+    """Usual places of three posts that are clear of the ware on every shelf, since posts stand on posts."""
+    width = {p.key: min(body[p.key], p.disc.diameter_mm) for level in found.levels for p in level.placed}
+    for posts in post_patterns(stack.shelf):
+        levels = ([replace(p.disc, diameter_mm=width[p.key]) for p in level.placed] for level in found.levels)
+        if not any(clashes(stack.shelf, discs, stack.gap_mm, posts) for discs in levels):
+            return posts
+    return ()
+
+
+__all__ = ["COUNT", "WIDTH", "Laid", "OutOfRange", "Space", "Thing", "entering_mm", "gap_of", "lay"]
