@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from studio.views.faults import faults
 from studio.views.kiln import kiln, kiln_load, kiln_pack
 from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
@@ -11,6 +12,7 @@ from studio.views.order import order, order_new
 from studio.views.orders import orders
 from studio.views.plaster import plaster
 from studio.views.reckoning import reckoning
+from studio.views.size import size
 from studio.views.trials import trials
 from studio.views.when import when
 from studio.views.workshop import workshop, workshop_first
@@ -34,6 +36,7 @@ urlpatterns = [
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
     path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),
     path("workshop/", workshop, name="workshop"),
+    path("faults/", faults, name="faults"),
     path("workshop/reckoning/", reckoning, name="reckoning"),
     path("workshop/first/", workshop_first, name="workshop_first"),
     path("workshop/studio/", workshop_studio, name="workshop_studio"),
@@ -46,6 +49,7 @@ urlpatterns = [
     path("workshop/forms/", workshop_forms, name="workshop_forms"),
     path("workshop/forms/<str:form>/", workshop_form, name="workshop_form"),
     path("workshop/forms/<str:form>/trials/", trials, name="trials"),
+    path("workshop/size/", size, name="size"),
     path("workshop/other/", workshop_other, name="workshop_other"),
     path("workshop/ware/", workshop_ware, name="workshop_ware"),
     path("workshop/members/", workshop_members, name="workshop_members"),

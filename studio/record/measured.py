@@ -40,11 +40,16 @@ class Measured:
 def measured(facts: Iterable[Fact]) -> Measured:
     """What ``facts`` (in any order; undone and corrected ones among them) show."""
     told = {f.id: f for f in facts}
-    counted = _once(x.fact for x in settle(told.values()) if not check_form(x.fact.kind, x.fact.data))
+    counted = counting(told.values())
     factors, first = _factors(counted, told)
     losses, begin = losses_in(counted)
     begun = [m for m in (first, begin) if m is not None]
     return Measured(factors, losses, min(begun) if begun else None)
+
+
+def counting(facts: Iterable[Fact]) -> list[Fact]:
+    """Those of ``facts`` that count, as they count now, in the order of folding."""
+    return _once(x.fact for x in settle(facts) if not check_form(x.fact.kind, x.fact.data))
 
 
 def _once(facts: Iterable[Fact]) -> list[Fact]:

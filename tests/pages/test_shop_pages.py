@@ -22,9 +22,9 @@ from tests.services.shop import Shop
 pytestmark = pytest.mark.django_db
 PAGES = (
     "orders/", "orders/?show=done", "orders/new/", "moulds/", "moulds/plaster/", "kiln/", "workshop/",
-    "workshop/first/", "workshop/reckoning/", "workshop/studio/", "workshop/people/", "workshop/stations/",
+    "workshop/first/", "workshop/reckoning/", "faults/", "workshop/studio/", "workshop/people/", "workshop/stations/",
     "workshop/racks/", "workshop/kilns/", "workshop/glazes/", "workshop/forms/", "workshop/other/", "workshop/ware/",
-    "workshop/members/",
+    "workshop/members/", "workshop/size/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
 MOST_QUERIES = 45  # on the demo, whatever it holds
