@@ -46,6 +46,13 @@ def length(mm: float) -> str:
     return _("%(n)s mm") % {"n": _short(mm, 0)}
 
 
+def gauge(mm: float) -> str:
+    """A length as a gauge shows it: 4.5 mm, or 0.177 in."""
+    if current() == US:
+        return _("%(n)s in") % {"n": f"{mm / MM_PER_INCH:.3f}"}
+    return _("%(n)s mm") % {"n": f"{mm:.1f}"}
+
+
 def weight(grams: float) -> str:
     """A ball or a mould: 1300 g, or 2 lb 13.9 oz."""
     if current() != US:

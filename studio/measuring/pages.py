@@ -54,7 +54,8 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("The studio", "workshop/"), ("First hour", "workshop/first/"), ("People", "workshop/people/"),
         ("Kilns", "workshop/kilns/"), ("Forms", "workshop/forms/"), ("A form", f"workshop/forms/{form.public_id}/"),
         ("Trial pressings", f"workshop/forms/{form.public_id}/trials/"),
-        ("Size and shrinkage", "workshop/size/?size_mm=250"), ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
+        ("Size and shrinkage", "workshop/size/?size_mm=250"),
+        ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
         ("How we reckon", "workshop/reckoning/"),
         ("Faults", "faults/"),
     ]  # fmt: skip

@@ -54,6 +54,14 @@ class Asked:
         self.values[name] = _plain(value)
         return value
 
+    def between(self, name: str, low: float, high: float, usual: float | None = None) -> float | None:
+        """A figure without a unit from ``low`` to ``high``."""
+        value = self.number(name, usual)
+        if value is not None and not low <= value <= high:
+            self.errors[name] = _("Enter a number from %(lo)g to %(hi)g.") % {"lo": low, "hi": high}
+            return None
+        return value
+
     def whole(self, name: str, low: int, high: int, usual: int) -> int:
         """A whole number from ``low`` to ``high``."""
         value = self.number(name, usual)

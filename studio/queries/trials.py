@@ -110,14 +110,7 @@ def _view(fact: Fact, tools: dict[str, str]) -> TrialView:
 
 
 def _thick(tenths: int | None) -> str:
-    return "" if tenths is None else thickness(tenths / 10)
-
-
-def thickness(mm: float) -> str:
-    """A wall as a gauge shows it: 4.5 mm, or 0.177 in."""
-    if units.current() == units.US:
-        return _("%(n)s in") % {"n": f"{mm / units.MM_PER_INCH:.3f}"}
-    return _("%(n)s mm") % {"n": f"{mm:.1f}"}
+    return "" if tenths is None else units.gauge(tenths / 10)
 
 
 def _one_setting(facts: Sequence[Fact]) -> list[Fact]:
@@ -149,7 +142,7 @@ def _next(form: Form, facts: Sequence[Fact]) -> Next | None:
 def _stop(mm: float) -> str:
     if not mm:
         return ""
-    said = {"by": thickness(abs(mm))}
+    said = {"by": units.gauge(abs(mm))}
     if mm < 0:
         return _("The wall is too thick: set the stop so that the tool comes %(by)s nearer to the mould.") % said
     return _("The wall is too thin: set the stop so that the tool stays %(by)s further from the mould.") % said

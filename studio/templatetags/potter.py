@@ -66,6 +66,7 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
 
 register.filter("length_of", units.length)
 register.filter("weight", units.weight)
+register.filter("gauge", units.gauge)
 register.filter("on_scale", units.scale)
 register.filter("volume", units.volume)
 register.filter("measured", units.said)

@@ -14,7 +14,7 @@ METRIC = re.compile(r"\d\s?(mm|g|kg|°C)\b")
 PAGES = (
     "", "?who=all", "week/", "kiln/", "moulds/", "moulds/{form}/", "workshop/", "workshop/forms/", "workshop/racks/",
     "workshop/forms/{form}/", "workshop/forms/{form}/trials/", "workshop/kilns/", "workshop/kilns/?first=1",
-    "moulds/plaster/", "kiln/load/{load}/", "record/",
+    "moulds/plaster/", "workshop/size/?size_mm=150", "workshop/size/?way=bar", "kiln/load/{load}/", "record/",
 )  # fmt: skip
 
 
