@@ -218,7 +218,7 @@ def _is_constant(stands: MouldState, weighings: tuple[Weighing, ...]) -> bool:
 
 def _weighings(stands: MouldState) -> tuple[Weighing, ...]:
     """Those of 10 g and more, which is what the craft takes."""
-    told = dict([*stands.grams, *([stands.dry] if stands.dry is not None else [])])
+    told = dict([*([stands.dry] if stands.dry is not None else []), *stands.grams])
     return tuple(Weighing(at / 60, float(grams)) for at, grams in sorted(told.items()) if grams >= 10)
 
 

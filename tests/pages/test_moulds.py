@@ -119,6 +119,27 @@ def test_a_mould_is_weighed_and_its_last_weight_stands_beside_it(shop: Shop, vis
     visitor.send("weighed", grams="615")
     assert shop.state.moulds[mould].grams[-1][1] == 615
     assert "615 g, 0 uses" in visitor.open(f"moulds/{shop.ids['form']}/")
+    assert "from the usual rest" in visitor.text  # no dry weight yet, so the scale says nothing
     text = visitor.send("weighed", grams="2")
     assert "What you entered is still here" in text
     assert 'value="2"' in visitor.page
+
+
+def test_each_mould_says_how_damp_it_is_from_when_it_can_be_pressed_and_how_that_is_known(
+    shop: Shop, visitor: Visitor
+) -> None:
+    view = moulds_of(shop.studio, now=timezone.now())[0].moulds[0]
+    batch = shop.do("pressed", form=shop.ids["form"], count=1, moulds=[view.id]).data["batch"]
+    shop.do("taken_out", batch=batch)
+    resting = moulds_of(shop.studio, now=timezone.now())[0].of("resting")[0]
+    assert (resting.id, resting.damp, resting.source) == (view.id, "damp", "from the usual rest")
+    text = visitor.open(of_form(shop))
+    assert "1 damp from " in text
+    assert 'href="#m-drop"' in visitor.page  # a mark, never colour alone
+    visitor.send("weighed", mould=view.id, grams="1700", dry="on")
+    assert shop.state.moulds[view.id].dry is not None
+    assert "from 1 weighing" in visitor.open(of_form(shop))
+    visitor.send("weighed", mould=view.id, grams="9100")
+    text = visitor.open(of_form(shop))
+    assert "9100 g" in text
+    assert "does not fit what else is known. Was it empty?" in text

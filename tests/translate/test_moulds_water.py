@@ -157,6 +157,8 @@ def test_an_odd_weighing_is_named_and_not_gone_by(shop: Shop) -> None:
     water = waters(shop).of(mould, minute(shop))
     assert water.odd == ((minute(shop), 7100),)
     assert water.ready == before
+    assert "can be pressed" in weigh(shop, mould, DRY_G + 3)  # the same minute: the last figure counts
+    assert waters(shop).of(mould, minute(shop)).odd == ()
 
 
 def test_without_a_dry_weight_a_weighing_changes_nothing(shop: Shop) -> None:
