@@ -2,14 +2,15 @@
 
 The row of the table is taken for its usual size and scaled for the size asked for:
 
-* pieces on a board or a shelf go with the area they stand on, so with the square of the width, rounded down;
+* pieces on a board go with the area they stand on, so with the square of the width, rounded down;
+* pieces on a kiln shelf are set out on it, see :mod:`studio.defaults.standing`;
 * the height that a piece needs between two shelves goes with the width, rounded up to 5 mm;
 * of the seconds at the machine, half are the same for any size and half go with the weight of the ball;
 * drying and the rest of the mould go with the thickness of the wall (weight over area), between 0.7 and 1.6 times;
 * the windows stay: a form far from the usual size needs a trial pressing, and the draft says so.
 
-Worked example: a bowl of 180 mm from a ball of 800 g. Width 180 / 150 = 1.2, so a 590 shelf takes
-12 / 1.44 = 8.3, that is 8 in the glost, at 80 × 1.2 = 96, that is 100 mm. The ball is 800 / 560 = 1.43 times
+Worked example: a bowl of 180 mm from a ball of 800 g. It goes into the glost 190 mm wide, so three rows of three stand
+on a 590 shelf, 3 × 190 + 2 × 6 = 582 mm, at 80 × 180 / 150 = 96, that is 100 mm. The ball is 800 / 560 = 1.43 times
 heavier, the wall 1.43 / 1.44 = 0.99 times as thick, so it dries as long as the usual one.
 """
 
@@ -20,6 +21,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
+from studio.defaults.standing import in_proportion, shelf_of, side_by_side
 from studio.defaults.table import HANDLE_S, KINDS, Hours, Kind
 
 __all__ = ["KINDS", "FormDraft", "Kind", "form_defaults", "usual_ball_g"]
@@ -42,6 +44,7 @@ class FormDraft:
     timings: dict[str, Any]
     clearance_mm: dict[str, int]  # by stage
     scale: float
+    fired_mm: int
     notes: list[str] = field(default_factory=list)
 
     def per_shelf(self, stage: str, shelf_kind: str) -> int:
@@ -49,12 +52,14 @@ class FormDraft:
 
         ``shelf_kind`` is "590" (square), "430" (round), or "s" or "r" and a width in mm, such as "s500".
         """
-        square = self.kind.bisque[0] if stage == "bisque" else self.kind.glost[0]
-        # The table counts bisque ware on square shelves only: round ones take it in the proportion of the glost.
-        round_ = square * self.kind.glost_round / self.kind.glost[0]
         is_round, width = shelf_shape(shelf_kind)
-        usual = round_ * (width / ROUND_MM) ** 2 if is_round else square * (width / SQUARE_MM) ** 2
-        return math.floor(usual / self.scale**2 + 1e-9)
+        alone = side_by_side(shelf_of(is_round, width), self.fired_mm, stage)
+        # The table counts bisque ware on square shelves only, so its piles and its margin hold for round ones too.
+        by_round = is_round and stage == "glost"
+        square = self.kind.bisque[0] if stage == "bisque" else self.kind.glost[0]
+        usual = shelf_of(by_round, ROUND_MM if by_round else SQUARE_MM)
+        there = side_by_side(usual, self.kind.fired_mm, stage)
+        return in_proportion(self.kind.glost_round if by_round else square, there, alone, stage)
 
     def shelving(self, stage: str, kilns: dict[str, str]) -> dict[str, Any]:
         """The shelves of ``stage`` for ``kilns``, a dict of kiln id to kind of shelf."""
@@ -98,6 +103,7 @@ def form_defaults(kind: str, fired_mm: int, foot: str, handle: bool, ball_g: int
         | {"steps": _steps(row, foot, handle, heavier), "glaze_dry_min": GLAZE_DRY_MIN},
         clearance_mm={"bisque": _up(row.bisque[1] * scale, 5), "glost": _up(row.glost[1] * scale, 5)},
         scale=scale,
+        fired_mm=fired_mm,
         notes=["far_from_usual"] if not FAR[0] <= scale <= FAR[1] else [],
     )
 

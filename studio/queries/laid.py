@@ -16,20 +16,15 @@ from planner.craft.load import limit, load, load_by_posts
 from planner.craft.packing import WORK, places, widest_mm
 from planner.craft.ranges import OutOfRange
 from planner.craft.shelves import (
-    BISQUE_GAP_MM,
-    GLAZED_GAP_MM,
     Disc,
     Load,
-    Rectangle,
-    Round,
     Shelf,
     Stack,
     Ware,
     post_patterns,
 )
-from planner.craft.shrinkage import Shrinkage, bisque_mm, dry_mm, wet_mm
+from studio.defaults.standing import entering_mm, gap_of, piled, shelf_of
 
-BODY = Shrinkage(0.06, 0.06)  # stoneware: 6 % in drying, 6 % in firing; common practice, no source
 EFFORT = WORK // 8  # a page waits for it
 COUNT, WIDTH = "count", "width"
 
@@ -58,7 +53,7 @@ class Space:
 
     @property
     def shelf(self) -> Shelf:
-        return Round(self.width_mm) if self.round else Rectangle(self.width_mm, self.width_mm)
+        return shelf_of(self.round, self.width_mm)
 
 
 @dataclass(frozen=True)
@@ -79,11 +74,6 @@ class Laid:
     too_much: Mapping[str, int] = field(default_factory=dict)
 
 
-def entering_mm(fired_mm: float, stage: str) -> float:
-    """How wide ware of a fired width is when it goes into the ``stage`` "bisque" or "glost", both about 6 % wider."""
-    return dry_mm(wet_mm(fired_mm, BODY), BODY) if stage == "bisque" else bisque_mm(fired_mm, BODY)
-
-
 @dataclass(frozen=True, slots=True)
 class _Room:
     """A form's own width, what its count on a shelf leaves it, pieces in a pile, and how many stand by its width."""
@@ -98,14 +88,9 @@ class _Room:
 def _room(shelf: Shelf, fired_mm: int, per_shelf: int, stage: str) -> _Room:
     body, gap = entering_mm(fired_mm, stage), gap_of(stage)
     alone = len(places(shelf, body, gap, (), EFFORT))
-    pile = min(50, max(1, -(-per_shelf // alone))) if stage == "bisque" and alone else 1
+    pile = piled(per_shelf, alone, stage)
     counted = widest_mm(shelf, per_shelf, gap, (), pile)
     return _Room(body, counted, pile, alone * pile)
-
-
-def gap_of(stage: str) -> float:
-    """Unglazed ware may touch, glazed ware never."""
-    return BISQUE_GAP_MM if stage == "bisque" else GLAZED_GAP_MM
 
 
 @lru_cache(maxsize=128)
@@ -166,4 +151,4 @@ def _posts(stack: Stack, found: Load, body: Mapping[str, float]) -> tuple[Disc, 
     return ()
 
 
-__all__ = ["COUNT", "WIDTH", "Laid", "OutOfRange", "Space", "Thing", "entering_mm", "gap_of", "lay"]
+__all__ = ["COUNT", "WIDTH", "Laid", "OutOfRange", "Space", "Thing", "lay"]

@@ -60,7 +60,8 @@ def loads(kind: str) -> int:
 
 def test_the_worked_example_of_a_larger_bowl() -> None:
     draft = form_defaults("bowl", 180, "turned", False, 800)
-    assert draft.per_shelf("glost", "590") == 8  # 12 / 1.2² = 8.3
+    # Three rows of three: 180 / 0.94 × 0.994 = 190.3 mm wide before the glost, 3 × 190.3 + 2 × 6 = 583 mm.
+    assert draft.per_shelf("glost", "590") == 9
     assert draft.clearance_mm["glost"] == 100  # 80 × 1.2 = 96
     assert draft.timings["dry_min"] == 36 * 60  # 1.43 / 1.44 = 0.99: rounded up to the hour
     assert draft.timings["press_s"] == 255  # 210 × (1 + 800/560) / 2 = 255
@@ -68,10 +69,10 @@ def test_the_worked_example_of_a_larger_bowl() -> None:
 
 @pytest.mark.parametrize(
     ("shelf", "pieces"),
-    [("590", 12), ("s590", 12), ("s500", 8), ("430", 4), ("r430", 4), ("r300", 1)],
-    # 12 × (500/590)² = 8.6; 4 × (300/430)² = 1.9
+    [("590", 12), ("s590", 12), ("s500", 9), ("430", 4), ("r430", 4), ("r300", 1)],
+    # 158.6 mm before the glost: 3 × 158.6 + 2 × 6 = 488 mm; two take 323 mm
 )
-def test_pieces_go_with_the_area_of_the_shelf(shelf: str, pieces: int) -> None:
+def test_pieces_are_set_out_on_the_shelf(shelf: str, pieces: int) -> None:
     assert usual("bowl").per_shelf("glost", shelf) == pieces
 
 
@@ -79,8 +80,11 @@ def test_a_kiln_too_small_for_a_piece_is_left_out() -> None:
     assert usual("dinner_plate").shelving("glost", {"big": "590", "test": "s200"})["per_shelf"] == {"big": 4}
 
 
-def test_round_shelves_take_bisque_in_the_proportion_of_the_glost() -> None:
-    assert usual("egg_cup").per_shelf("bisque", "430") == 44  # 110 × 36 / 90
+def test_round_shelves_take_bisque_in_the_piles_of_the_square_one() -> None:
+    # 265 mm are 282 mm before the bisque: one pile of three on a round 430 shelf, where a square one takes four.
+    assert usual("dinner_plate").per_shelf("bisque", "430") == 3
+    # A round edge wastes more: fewer than by area, 110 × π × 215² / 590² = 45.9.
+    assert 40 <= usual("egg_cup").per_shelf("bisque", "430") <= 45
 
 
 def test_a_handle_and_a_turned_foot_are_work() -> None:
@@ -123,3 +127,16 @@ def test_any_answers_make_figures_that_the_planner_takes(kind: str, width: int, 
     for lo, hi in (t["release_after"], t["release_after_covered"], *(s["after"] for s in t["steps"])):
         assert 0 <= lo < hi
     assert all(c >= 5 for c in draft.clearance_mm.values())
+
+
+@pytest.mark.parametrize("kind", sorted(set(KINDS) - {"ramekin"}))
+def test_the_usual_size_keeps_the_table_s_count_on_a_shelf(kind: str) -> None:
+    row, draft = KINDS[kind], usual(kind)
+    assert draft.per_shelf("bisque", "590") == row.bisque[0]
+    assert draft.per_shelf("glost", "590") == row.glost[0]
+    assert draft.per_shelf("glost", "430") == row.glost_round
+
+
+def test_no_default_is_more_than_stands_on_the_shelf() -> None:
+    # The table's 50 ramekins of 90 mm: 95 + 6 mm apart, at most (590 + 6)² / (101.2² × 0.866) = 40 can lie there.
+    assert 30 <= usual("ramekin").per_shelf("glost", "590") <= 40

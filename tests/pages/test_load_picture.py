@@ -13,12 +13,13 @@ from django.test.utils import CaptureQueriesContext
 
 from planner.craft.clashes import clashes, load_faults
 from planner.craft.shelves import Disc
+from studio.defaults.standing import entering_mm
 from studio.demo import load_demo, plan_demo
 from studio.models import FormTimings, Kiln, Member, Studio
 from studio.queries.kiln import load_view
 from studio.queries.kiln_drawn import Drawn
 from studio.queries.kiln_views import LoadView
-from studio.queries.laid import WIDTH, Laid, Space, Thing, entering_mm, lay
+from studio.queries.laid import WIDTH, Laid, Space, Thing, lay
 from studio.queries.plans import current_plan
 from studio.services.commands import run_command
 from tests.pages.visitor import Visitor
