@@ -102,7 +102,9 @@ class Waters:
             return Water(ready, self._new(mould, record, ready, now), len(record.weighings), others, odd, constant)
         damp = present(mould, record, now / 60).free_g / mould.ready_g
         ready_at = _ready(mould, record, stands, self._rest(row)[1], now)
-        ready_at = None if ready_at is None else max(ready_at, minute_of(row.ready_from))
+        if ready_at is not None:
+            ready_at = max(ready_at, minute_of(row.ready_from))
+            damp = min(damp, 1.0) if ready_at <= now else max(damp, DAMP)  # the bounds hold for the word too
         return Water(ready_at, damp, len(record.weighings), others, odd, constant)
 
     @staticmethod

@@ -73,6 +73,9 @@ def test_a_rested_mould_is_ready_sooner_and_one_pressed_too_early_later(shop: Sh
     use(shop, rested)
     sooner = rest_of(shop, rested)
     assert LEAST * REST <= sooner < 0.8 * REST
+    assert waters(shop).of(rested, minute(shop)).word == "damp"  # as long as it is not ready
+    shop.later(minutes=sooner)
+    assert waters(shop).of(rested, minute(shop)).word == "dry"
     assert REST < later <= MOST * REST
 
 
@@ -207,7 +210,7 @@ def test_the_number_of_queries_does_not_go_with_the_moulds(shop: Shop, django_as
 
 
 def test_a_change_of_air_says_what_it_does_to_the_moulds(shop: Shop) -> None:
-    assert "No mould is resting" in shop.do("week_set", week="ordinary").message
+    assert "no mould ready later" in shop.do("week_set", week="ordinary").message
     for mould in moulds(shop)[:3]:
         use(shop, mould, hours=7)
     # Emptied at 15:14, 22:28 and 05:42 at the latest: 28 h of rest in a damp week, common practice, no source.
