@@ -58,6 +58,11 @@ class PlasterMix:
         return sum(b.times for b in self.buckets)
 
     @property
+    def each(self) -> int:
+        """Mixes for one mould, where it takes several."""
+        return self.mixes // self.moulds
+
+    @property
     def heavy(self) -> bool:
         return self.lifted_g > HEAVY_G
 

@@ -66,8 +66,8 @@ def test_several_moulds_share_buckets_as_whole_moulds(visitor: Visitor) -> None:
 
 
 def test_a_mould_larger_than_the_bucket_says_so_and_is_lifted_by_two(visitor: Visitor) -> None:
-    text = visitor.open("moulds/plaster/?way=volume&mould_l=12&bucket_l=10")
-    assert "In 2 mixes of 6.5 l, each:" in text and "leaves a seam" in text
+    text = visitor.open("moulds/plaster/?way=volume&mould_l=12&bucket_l=10&count=2")
+    assert "In 2 mixes of 6.5 l for each mould, each mix:" in text and "leaves a seam" in text
     assert "when lifted: two people" in text
 
 

@@ -97,37 +97,10 @@ def test_a_maker_records_and_does_not_change_the_form(shop: Shop) -> None:
     assert "The setting to keep" in text and "from now on" not in text
 
 
-@pytest.mark.parametrize(
-    ("said", "field"),
-    [
-        ({"spare_g": 600}, "spare_g"),
-        ({"ball_g": 5}, "ball_g"),
-        ({"wall": "70"}, "wall"),
-        ({"wall": "nan"}, "wall"),
-        ({"rim_inch": "thin"}, "rim_inch"),
-        ({"verdict": "perhaps"}, "verdict"),
-        ({"filled": False, "verdict": "good"}, "verdict"),
-        ({"form": "nosuch"}, "form"),
-    ],
-)
-def test_what_cannot_be_is_refused_by_field(shop: Shop, said: dict[str, Any], field: str) -> None:
-    usual = {"form": shop.ids["form"], "ball_g": 560, "spare_g": 38, "filled": True, "verdict": "again"}
-    answer = shop.refused(404 if field == "form" else 422, "trial_pressed", **usual | said)
-    assert field in answer.errors
-
-
 def test_another_studio_has_none_of_it(shop: Shop) -> None:
     press(shop, 560, 38)
     other = Shop(name="Next Door", now=shop.now).furnish()
     assert "Side by side" not in Visitor(other).open(page(other))
-    other.refused(404, "trial_pressed", form=shop.ids["form"], ball_g=560, spare_g=38, filled=True, verdict="again")
-
-
-def test_sent_twice_it_counts_once(shop: Shop) -> None:
-    said = {"form": shop.ids["form"], "ball_g": 560, "spare_g": 38, "filled": True, "verdict": "again"}
-    for _twice in range(2):
-        assert shop.send("trial_pressed", client_id="one-tap", **said).status == 200
-    assert Fact.objects.filter(studio=shop.studio, kind="trial").count() == 1
 
 
 def test_inches_come_back_as_they_were_entered(shop: Shop) -> None:
