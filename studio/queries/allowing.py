@@ -53,8 +53,9 @@ def form_losses(studio: Studio, form: str) -> tuple[str, ...]:
     if way is None:
         return ()
     percent = [formats.number_format(100 * share, decimal_pos=1) for share in way.shares]
-    lost = _("Lost on average: making %(making)s %%, bisque %(bisque)s %%, glost and sorting %(glost)s %%.") % dict(
-        zip(("making", "bisque", "glost"), percent, strict=True))  # fmt: skip
+    names = dict(zip(("making", "bisque", "glost"), percent, strict=True))
+    lost = _("Lost on average: making %(making)s\u00a0%%, bisque %(bisque)s\u00a0%%, "
+             "glost and sorting %(glost)s\u00a0%%.") % names  # fmt: skip
     example = _("Start %(n)d for %(of)d: %(enough)s.") % {
         "n": way.need(EXAMPLE, ()).fresh, "of": EXAMPLE, "enough": studio.get_enough_display()}  # fmt: skip
     return lost, _rests(studio, way.came, known=way.known), example

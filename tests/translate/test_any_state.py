@@ -27,7 +27,7 @@ from planner.checks import check
 from planner.dispatch import first_plan
 from planner.jsonio import read_scenario, write_scenario
 from studio import models
-from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station
+from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station, Studio
 from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
 from studio.record.facts import Fact
@@ -124,6 +124,12 @@ class AnyStudio(RuleBasedStateMachine):
     @rule(data=st.data(), week=st.sampled_from(["damp", "ordinary", "dry"]))
     def the_weather_changes(self, data: st.DataObject, week: str) -> None:
         self.send("week_set", week=week)
+
+    @rule(enough=st.sampled_from(["average", "4of5", "9of10", "19of20"]))
+    def enough_is_wanted_more_surely(self, enough: str) -> None:
+        studio = Studio.objects.get(pk=self.shop.studio.pk)
+        said = {k: getattr(studio, k) for k in ("name", "time_zone", "units", "week", "version")}
+        self.send("studio_save", **said, enough=enough)
 
     @rule(celsius=st.sampled_from([0, 12, 18, 50]), humidity=st.sampled_from([5, 55, 98]))
     def somebody_reads_the_hygrometer(self, celsius: int, humidity: int) -> None:
