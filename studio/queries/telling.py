@@ -189,7 +189,8 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},
     "mould_cracked": lambda t, d: _("%(mould)s cracked") % {"mould": t.mould(d["mould"])},
     "mould_retired": lambda t, d: _("%(mould)s put away") % {"mould": t.mould(d["mould"])},
-    "weighed": lambda t, d: _("%(mould)s weighed: %(weight)s") % {
+    "weighed": lambda t, d: (_("%(mould)s weighed: %(weight)s, its dry weight") if d.get("dry") else
+                             _("%(mould)s weighed: %(weight)s")) % {
         "mould": t.mould(d["mould"]), "weight": units.weight(d["grams"]),
     },
     "poured": _cast("a mould poured: %(form)s"), "lifted": _cast("a mould lifted: %(form)s"),
