@@ -17,7 +17,7 @@ def test_the_door(shop: Shop) -> None:
 
 def test_it_begins_with_the_usual_shares_and_the_form_s_width(shop: Shop, visitor: Visitor) -> None:
     text = visitor.open(f"{PAGE}?form={shop.ids['form']}")
-    assert "← Bowl" in text and "Turn the model" not in text and "Please fill" not in text
+    assert "%%" not in text and "← Bowl" in text and "Turn the model" not in text and "Please fill" not in text
     assert 'name="size_mm" type="number" value="150"' in visitor.page
     assert 'name="total_pct" type="number" value="12"' in visitor.page
     other = Shop(name="Elsewhere")
