@@ -197,3 +197,12 @@ def joined(parts: list[str]) -> str:
 def monday(of: datetime) -> datetime:
     """Midnight of the Monday that a local time's week began with."""
     return (of - timedelta(days=of.weekday())).replace(hour=0, minute=0, second=0, microsecond=0)
+
+REMARKS: dict[str, Text] = {
+    "too_soft": gettext_lazy("still too soft"),
+    "stuck": gettext_lazy("stuck in the mould"),
+    "clean": gettext_lazy("came out clean"),
+    "leather_hard": gettext_lazy("just right to work on"),
+    "too_dry": gettext_lazy("too dry to work on"),
+    "bone_dry": gettext_lazy("bone-dry"),
+}

@@ -40,18 +40,22 @@ class Said:
     """A word and when: after so many open hours in the mould, or board hours since taking out (0 to 5000).
 
     ``ware.times_open`` and ``ware.times_board`` turn hours in any air into these. ``covered``: in a covered mould.
-    ``out``: moisture at taking out, where it is known.
+    ``out``: moisture at taking out, where it is known. ``soft``: the same piece was too soft after so many open hours,
+    for what came out clean later: together they hold its time between two bounds, which two pieces would not.
     """
 
     word: Word
     hours: float
     covered: bool = False
     out: float | None = None
+    soft: float | None = None
 
     def __post_init__(self) -> None:
         within(self.hours, 0, 5000, "the time after which it was said", "h")
         if self.out is not None:
             within(self.out, 0, 4, "the moisture at taking out")
+        if self.soft is not None:
+            within(self.soft, 0, self.hours, "the time after which it was still too soft", "h")
 
 
 def chance(ware: Ware, said: Said, scale: float, spread: float = PIECE_SPREAD) -> float:
@@ -59,8 +63,8 @@ def chance(ware: Ware, said: Said, scale: float, spread: float = PIECE_SPREAD) -
 
     A piece's own time is that of the form times a log-normal one of ``spread`` (0.01 to 1). Too soft, and stuck in a
     hollow mould: its earliest hour lies later. Stuck on a hump: outside its window, too soft or shrunk on. Clean: its
-    earliest hour is past and, on a hump, its latest is not. Leather-hard: before the end of that window; too dry: after
-    it. Bone-dry: that hour is past.
+    earliest hour is past (and was not yet when it was too soft) and, on a hump, its latest is not. Leather-hard:
+    before the end of that window; too dry: after it. Bone-dry: that hour is past.
     """
     within(scale, 0.001, 1000, "the scale of time")
     within(spread, 0.01, 1, "the spread among pieces")
@@ -70,6 +74,8 @@ def chance(ware: Ware, said: Said, scale: float, spread: float = PIECE_SPREAD) -
 def _chance(said: Said, bounds: tuple[float, float], scale: float, spread: float) -> float:
     low, high = bounds
     inside = _past(said.hours, scale * low, spread) - _past(said.hours, scale * high, spread)
+    if said.word is Word.CLEAN and said.soft is not None:
+        return max(0.0, inside - _past(said.soft, scale * low, spread))
     return 1 - inside if said.word in (Word.TOO_SOFT, Word.STUCK, Word.TOO_DRY) else inside
 
 

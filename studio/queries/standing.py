@@ -103,11 +103,13 @@ def standing(studio: Studio, live: Live, state: State, names: Names, forms: froz
 
 def _steps_left(ware: Ware, scenario: Scenario) -> bool:
     form = scenario.form.get(ware.form)
-    return form is not None and len(ware.steps) < len(form.steps)
+    return form is not None and ware.dry_at is None and len(ware.steps) < len(form.steps)
 
 
 def _dry_at(ware: Ware, scenario: Scenario) -> int | None:
     form = scenario.form.get(ware.form)
+    if ware.dry_at is not None:
+        return ware.dry_at
     return ware.last_end + form.dry if form is not None and ware.last_end is not None else None
 
 

@@ -199,6 +199,7 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
         "form": t.form(d["form"]), "ball": units.weight(d["ball_g"]), "spare": units.weight(d["spare_g"])},
     "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {
         "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
+    "said": lambda t, d: f"{t.form_of(d['batch'])}: {words.REMARKS[d['word']]}",
     "too_soft": lambda t, d: _("%(form)s: still too soft") % {"form": t.form_of(d["batch"])},
     "job_done": lambda t, d: _("%(job)s done") % {
         "job": t.things.get(d["job"]) or t.things.get(d["job"].rsplit("-", 3)[0]) or _("other work")},

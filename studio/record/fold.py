@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from studio.record import finishing, firing, making, plaster
+from studio.record import finishing, firing, making, plaster, remarks
 from studio.record.facts import Fact
 from studio.record.form import check_form
 from studio.record.happening import Happening
@@ -47,6 +47,7 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "lost": making.lost,
     "still_good": making.still_good,
     "too_soft": making.too_soft,
+    "said": remarks.said,
     "packed": firing.packed,
     "lit": firing.lit,
     "drawn": firing.drawn,
@@ -73,6 +74,7 @@ SAME: dict[str, Callable[[dict[str, Any]], str]] = {
     "covered": lambda d: f"{d['batch']}/{d['what']}",
     "taken_out": lambda d: d["batch"],
     "step_done": lambda d: f"{d['batch']}/{d['step']}",
+    "said": lambda d: f"{d['batch']}/{d['word']}",
     "packed": lambda d: d["firing"],
     "lit": lambda d: d["firing"],
     "drawn": lambda d: d["firing"],

@@ -78,6 +78,7 @@ _minute, _count, _some = _whole(0, LATEST), _whole(1, MOST), _whole(0, MOST)
 _pieces = _table(1, batch=_id, count=_count)
 _span = {"started": _minute, "ended": _minute}
 _part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder": _or_none(_id)}
+_slow = _whole(10, 1000)  # percent of an ordinary week's drying time
 _section = _or_none(_whole(5, 500))  # tenths of a millimetre
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
@@ -110,7 +111,10 @@ FORMS: dict[str, dict[str, Check]] = {
     "kiln_back": {"kiln": _id},
     "person_away": {"person": _id, "from": _minute, "until": _minute},
     "still_good": {"batch": _id, "until": _minute},
-    "too_soft": {"batch": _id, "ask_at": _minute},
+    "too_soft": {"batch": _id, "ask_at": _minute, "slow_": _slow},
+    "said": {
+        "batch": _id, "word": _word("stuck", "clean", "leather_hard", "too_dry", "bone_dry"), "slow_": _slow,
+    },
     "job_done": {"job": _id, **_span},
     "cast_lost": {"cast": _id},
     "trial": {

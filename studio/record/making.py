@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from studio.record import remarks
 from studio.record.happening import Happening
 from studio.record.state import IN_MOULD, LEATHER, TURNS_KEPT, MouldState, Ware
 
@@ -169,3 +170,5 @@ def too_soft(h: Happening) -> None:
     ware = h.ware(h.data["batch"], IN_MOULD, LEATHER)
     if ware is not None:
         ware.ask_at = h.data["ask_at"]
+        if ware.stage == IN_MOULD:
+            remarks.keep(h, ware, "too_soft")

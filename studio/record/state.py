@@ -5,10 +5,11 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 4  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 5  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
+REMARKS_KEPT = 40  # of each form
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
 # "leather" is everything between the take-out and the bisque kiln: which steps are done stands in ``steps``;
 # whether it is leather-hard or drying follows from the form's timings, which the record does not know.
@@ -41,6 +42,19 @@ class Ware:
     parent: str | None = None
     dry_at: int | None = None  # said at set-up: bone-dry from then, nothing leather-hard left to do
     implied: bool = False  # no fact says it left its mould or kiln, but these were filled again
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What somebody said of ware in passing: a word after so many minutes in the mould, on the board since it was taken
+    out, or, for bone-dry, since the last work."""
+
+    word: str
+    minutes: int
+    shut: bool  # in a covered mould, or wrapped
+    slow: int = 100  # of the air: percent of an ordinary week's drying time
+    ware: str = ""
+    soft: int | None = None  # of ware that came out clean: after so many minutes it was still too soft
 
 
 @dataclass
@@ -125,6 +139,7 @@ class State:
     troubles: list[Trouble] = field(default_factory=list)
     twice: dict[str, str] = field(default_factory=dict)  # a fact recorded again -> the fact that counts
     done_tasks: dict[str, str] = field(default_factory=dict)  # planned task -> the fact that did it
+    remarks: dict[str, list[Remark]] = field(default_factory=dict)  # by form, the last ones
     ids: set[str] = field(default_factory=set)  # every ware, firing and cast id ever used: none is used again
     seen: dict[str, str] = field(default_factory=dict)  # "kind/thing" -> the fact that recorded it
 
@@ -133,6 +148,7 @@ class State:
         new = copy(self)
         for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing)):
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
+        new.remarks = {form: list(found) for form, found in self.remarks.items()}
         for name in ("casts", "kilns", "lines", "stock"):
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
         for name in (

@@ -10,6 +10,7 @@ from studio.record.state import (
     FiringState,
     KilnState,
     MouldState,
+    Remark,
     State,
     Tally,
     Trouble,
@@ -30,6 +31,7 @@ def state_to_json(state: State) -> dict[str, Any]:
     said["mounted"] = {k: list(v) for k, v in state.mounted.items()}
     said["away"] = [list(x) for x in state.away]
     said["troubles"] = [asdict(t) for t in state.troubles]
+    said["remarks"] = {form: [asdict(r) for r in found] for form, found in state.remarks.items()}
     said["ids"] = sorted(state.ids)
     return said
 
@@ -51,6 +53,7 @@ def state_from_json(said: dict[str, Any]) -> State:
     state.mounted = {k: (form, at) for k, (form, at) in said["mounted"].items()}
     state.away = [(person, a, b) for person, a, b in said["away"]]
     state.troubles = [Trouble(**t) for t in said["troubles"]]
+    state.remarks = {form: [Remark(**r) for r in found] for form, found in said["remarks"].items()}
     state.ids = set(said["ids"])
     return state
 

@@ -18,6 +18,7 @@ from studio.services.commands_tasks import COUNT, SAID, with_flat_losses
 from studio.services.context import Context, minute_of
 from studio.services.doing import said_of
 from studio.services.fields import choice, flag, flat_counts, ident, ids, instant, listed, optional, settle, text, whole
+from studio.services.remarks import slow_of
 from studio.services.shelving import latest
 
 PIECES = listed({"batch": ident, "count": whole(1, 100_000)}, most=200)
@@ -217,7 +218,8 @@ def too_soft(ctx: Context, data: dict[str, Any]) -> Answer:
     from studio.services.commands_wrong import ask_again
 
     ware = ware_of(ctx, data["batch"], IN_MOULD, LEATHER)
-    ctx.fact("too_soft", {"batch": ware.id, "ask_at": ctx.minute + data["minutes"]})
+    ask_at = ctx.minute + data["minutes"]
+    ctx.fact("too_soft", {"batch": ware.id, "ask_at": ask_at, "slow": slow_of(ctx, ware.form)})
     message = _("We ask again in %(n)d minutes.") % {"n": data["minutes"]}
     return ctx.done(message, **ask_again(ctx, "stuck", data["replan"]))
 

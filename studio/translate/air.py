@@ -46,6 +46,19 @@ def dry_minutes(studio: Studio, timings: FormTimings) -> int:
     return _in_air(studio, timings.dry_min, timings.dry_damp_min)
 
 
+def slow_pct(studio: Studio, timings: FormTimings) -> int:
+    """How long the form's ware takes to dry in this air, in percent of an ordinary week's time: 100 in one.
+
+    In a damp week by the form's own two figures, so that all its times tell of the same air.
+    """
+    if reading_of(studio) is None and studio.week == Studio.Week.DAMP:
+        slow = timings.dry_damp_min / timings.dry_min if timings.dry_min else 1.0
+        return round(100 * min(SLOWEST, max(1.0, slow)))
+    if reading_of(studio) is None and studio.week == Studio.Week.ORDINARY:
+        return 100
+    return round(100 * slowness(studio))
+
+
 def _in_air(studio: Studio, ordinary: int, damp: int) -> int:
     """The studio's own figure where this kind of week has one."""
     if reading_of(studio) is None and studio.week != Studio.Week.DRY:

@@ -12,10 +12,12 @@ from studio.models import Form as FormRow
 from studio.models import FormTimings, Studio
 from studio.models import Glaze as GlazeRow
 from studio.models import Kiln as KilnRow
-from studio.translate.air import dry_minutes, rest_minutes
+from studio.record.state import State
+from studio.translate.air import rest_minutes
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.times import Times
+from studio.translate.waits import Waits, waits_of
 
 
 def window(value: Any) -> Window | None:
@@ -23,17 +25,17 @@ def window(value: Any) -> Window | None:
     return Window(value[0], value[1]) if value else None
 
 
-def steps_of(timings: FormTimings) -> tuple[Step, ...]:
+def steps_of(timings: FormTimings, waits: Waits) -> tuple[Step, ...]:
     """The leather-hard work, each kind once and none that is another task's name."""
     found: dict[str, Step] = {}
-    for row in timings.steps:
+    for row, (after, wrapped) in zip(timings.steps, waits.steps, strict=True):
         if row["kind"] not in TASK_KINDS and row["kind"] not in found:
-            work, after = Work(row["fixed"], row["each_s"]), Window(*row["after"])
-            found[row["kind"]] = Step(row["kind"], work, after, window(row["after_covered"]))
+            work = Work(row["fixed"], row["each_s"])
+            found[row["kind"]] = Step(row["kind"], work, Window(*after), window(wrapped))
     return tuple(found.values())
 
 
-def forms(rows: Rows, now: int, in_use: set[str], kilns: Iterable[str], notes: Notes) -> dict[str, Form]:
+def forms(rows: Rows, state: State, now: int, in_use: set[str], kilns: Iterable[str], notes: Notes) -> dict[str, Form]:
     """Every form that is made, or of which something is ``in_use``, by the timings of now (a minute of the record)."""
     found = {}
     known = set(kilns)
@@ -45,21 +47,20 @@ def forms(rows: Rows, now: int, in_use: set[str], kilns: Iterable[str], notes: N
             notes.leave_out(row.public_id, "no_timings")
             continue
         name = notes.name(row.public_id, row.name)
-        form = notes.built(row.public_id, lambda: _form(rows.studio, row, timings, known, name))  # noqa: B023
+        form = notes.built(row.public_id, lambda: _form(rows.studio, state, row, timings, known, name))  # noqa: B023
         if form is not None:
             found[form.id] = form
     return found
 
 
-def _form(studio: Studio, row: FormRow, timings: FormTimings, kilns: set[str], name: str | None) -> Form:
-    t = timings
-    after = window(t.release_after)
+def _form(studio: Studio, state: State, row: FormRow, t: FormTimings, kilns: set[str], name: str | None) -> Form:
+    waits = waits_of(studio, row, t, state.remarks.get(row.public_id, ()))
     return Form(
         id=row.public_id, tool=row.tool.public_id, setup=row.tool.setup_min, recheck=row.tool.recheck_min,
         press=Work(0, t.press_s), release=Work(0, t.release_s), glaze=Work(0, t.glaze_s), finish=Work(0, t.finish_s),
-        release_after=after if after is not None else Window(360, 720),
-        release_after_covered=window(t.release_after_covered), mould_rest=rest_minutes(studio, t),
-        steps=steps_of(t), dry=dry_minutes(studio, t), boards=Boards(t.green_per_board, t.glazed_per_board),
+        release_after=Window(*waits.open), release_after_covered=window(waits.covered),
+        mould_rest=rest_minutes(studio, t), steps=steps_of(t, waits), dry=waits.dry,
+        boards=Boards(t.green_per_board, t.glazed_per_board),
         bisque=_shelving(t.bisque, kilns), glost=_shelving(t.glost, kilns), glaze_dry=t.glaze_dry_min, name=name,
     )  # fmt: skip
 

@@ -142,7 +142,7 @@ class _Making:
     def forms(self) -> dict[str, Form]:
         in_use = {w.form for w in self.state.ware.values()} | {x.form.public_id for x in self.rows.lines}
         now = int(self.clock.start.timestamp()) // 60
-        return forms(self.rows, now, in_use, self.free_kilns, self.notes)
+        return forms(self.rows, self.state, now, in_use, self.free_kilns, self.notes)
 
     @cached_property
     def glazes(self) -> dict[str, Glaze]:

@@ -21,13 +21,15 @@ from planner.scenario import (
     Step,
     Wip,
 )
+from studio.models import FormTimings
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, FiringState, State, Ware
+from studio.translate.air import dry_minutes
 from studio.translate.chances import day_of_chance
 from studio.translate.clock import Clock
-from studio.translate.air import dry_minutes
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.stages import steps_behind, timings_of
+from studio.translate.waits import dried, learned_of
 
 USUAL_FIRING = {"bisque": (600, 900), "glost": (600, 1080)}  # fire, cool; common practice, where a program is gone
 
@@ -87,7 +89,7 @@ class WareMaker:
         form, timings = self.forms[ware.form], timings_of(ware, self.rows)
         behind = steps_behind(ware, [s.kind for s in form.steps], self.rows)
         if behind >= len(form.steps):
-            dry = form.dry if timings is None else dry_minutes(self.rows.studio, timings)
+            dry = form.dry if timings is None else self._dry(ware, timings)
             dry_at = self._minute(ware.dry_at) if ware.dry_at is not None else self._minute(ware.last_end) + dry
             return Drying(ware.id, ware.form, ware.count, dry_at)
         todo = form.steps[behind:]
@@ -98,6 +100,13 @@ class WareMaker:
         released = Span(a + soft, max(a + 1, b) + soft)
         until = self._until(ware, todo, [released.a + w.hi for w in waits])
         return Released(ware.id, ware.form, ware.count, released, covered, behind, until)
+
+    def _dry(self, ware: Ware, timings: FormTimings) -> int:
+        """Minutes to bone-dry by the form's figures of when it was pressed, and what was learned since."""
+        minutes = dry_minutes(self.rows.studio, timings)
+        row = next((f for f in self.rows.forms if f.public_id == ware.form), None)
+        remarks = self.state.remarks.get(ware.form)
+        return dried(minutes, learned_of(row, timings, remarks)) if row is not None and remarks else minutes
 
     def _until(self, ware: Ware, todo: tuple[Step, ...], latest: list[int]) -> int | None:
         """The person's word, or the next chance if a step of ``todo`` cannot be in time any more."""

@@ -106,6 +106,8 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "person_away": st.builds(lambda a, n: {"person": "p1", "from": a, "until": a + n}, minute, st.integers(1, 9000)),
     "still_good": record(batch=ware, until=minute),
     "too_soft": record(batch=ware, ask_at=minute),
+    "said": record(batch=ware, word=st.sampled_from(["stuck", "clean", "leather_hard", "too_dry", "bone_dry"]),
+                   slow=st.integers(10, 1000)),
     "job_done": timed(job=st.sampled_from(["j1", "j2"])),
     "opening": record(id=st.sampled_from(["o1", "b2"]), form=form, count=some, at=minute, order=st.none() | line,
                       stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), glaze=st.just("chalk"),
