@@ -10,6 +10,7 @@ from studio.defaults import KINDS, FormDraft, form_defaults
 from studio.models import Form, FormTimings, Kiln, Studio, Tool
 from studio.queries.allowing import form_losses
 from studio.queries.choices import choices_of
+from studio.queries.drying import form_drying
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled, hours, lines
 from studio.views.refused import Refusal, take_refused
@@ -67,7 +68,7 @@ def workshop_form(request: HttpRequest, studio: Studio, form: str) -> HttpRespon
         "row": row, "form": entry, "steps": _step_lines(entry, steps), "feet": Form.Foot.choices,
         "kilns": [(k, [(s, f"{s}_shelf_{k.public_id}") for s in STAGES]) for k in kilns],
         "tools": choices_of(Tool, studio), "own": dict.fromkeys(_own(row, timings), True),
-        "losses": form_losses(studio, form),
+        "losses": form_losses(studio, form), "drying": form_drying(studio, row, timings, _own(row, timings)),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_form.html", "forms", context)
 
