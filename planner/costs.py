@@ -68,9 +68,14 @@ def _order_done(order: Order, times: Times) -> OrderDone:
     return OrderDone(order.id, done, max(0, done - order.due), bool(times.reckoned))
 
 
+def steps_late(minutes: int, step: int) -> int:
+    """Started steps of lateness; 0 in time. Within one of them nobody is told another day."""
+    return -(-max(0, minutes) // step)
+
+
 def _late_steps(order: Order, times: Times, step: int) -> int:
     """Started steps after the due minute, summed over the owed pieces."""
-    return sum(n * -(-max(0, t - order.due) // step) for t, n in times.finished + times.reckoned)
+    return sum(n * steps_late(t - order.due, step) for t, n in times.finished + times.reckoned)
 
 
 def finished_at(facts: Facts) -> Iterator[tuple[Order, Times]]:

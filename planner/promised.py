@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.costs import steps_late
 from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
 
 BROKEN = 10_000_000  # what one broken date counts in a price, more than all the rest of a plan that people would use
 EASE = 2  # times its cost that a moved task counts beside it in a price: what not having to look again is worth
 HELD = "held"  # among the diagnostics of the plan before: by order, the minutes that it may be late
-
-
-def steps_late(minutes: int, step: int) -> int:
-    """Started steps of lateness; 0 in time. Within one of them nobody is told another day."""
-    return -(-max(0, minutes) // step)
 
 
 def holding(scenario: Scenario, start: Plan) -> Scenario:

@@ -58,12 +58,13 @@ def faults_at(stage: str) -> tuple[Fault, ...]:
     return BY_STAGE.get(stage, GLOST)
 
 
+def cause_of(key: str) -> Text:
+    """The usual cause of a fault on record, or nothing."""
+    known = {f.key: f.cause for faults in BY_STAGE.values() for f in faults}
+    return known.get(key, "")
+
+
 def name_of(key: str) -> Text:
     """How a fault on record is said; what somebody wrote stands as it is."""
     known = {f.key: f.name for faults in BY_STAGE.values() for f in faults}
     return known.get(key, key)
-
-
-def cause_of(key: str) -> Text:
-    """The usual cause of a fault on record; nothing where there is none."""
-    return next((f.cause for faults in BY_STAGE.values() for f in faults if f.key == key), "")

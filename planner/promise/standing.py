@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.costs import Times, finished_at, moved
+from planner.costs import Times, finished_at, moved, steps_late
 from planner.facts import Facts
 from planner.plan import Plan
-from planner.promised import steps_late
 from planner.scenario import Order, Scenario
 
 Rows = list[tuple[int, int, bool]]  # (minute, pieces, finished and not only reckoned), by minute

@@ -2,32 +2,14 @@
 
 from __future__ import annotations
 
-from math import comb, exp, lgamma, log, log1p
+from planner.craft.chances import binomial_tail
 
 MOST = 1_000_000
 
 
 def at_least(pieces: int, share: float, need: int) -> float:
-    """The chance that of ``pieces``, each good with the chance ``share``, at least ``need`` are good.
-
-    Summed from the shorter tail, so that neither small nor large chances lose digits.
-    """
-    if need <= 0:
-        return 1.0
-    if need > pieces:
-        return 0.0
-    if share <= 0 or share >= 1:
-        return float(share >= 1)
-    if need > pieces * share:
-        return min(1.0, sum(_chance(pieces, share, k) for k in range(need, pieces + 1)))
-    return max(0.0, 1.0 - sum(_chance(pieces, share, k) for k in range(need)))
-
-
-def _chance(pieces: int, share: float, good: int) -> float:
-    if pieces < 500:
-        return float(comb(pieces, good) * share**good * (1 - share) ** (pieces - good))
-    ways = lgamma(pieces + 1) - lgamma(good + 1) - lgamma(pieces - good + 1)
-    return exp(ways + good * log(share) + (pieces - good) * log1p(-share))
+    """The chance that of ``pieces``, each good with the chance ``share``, at least ``need`` are good."""
+    return binomial_tail(need, pieces, share)
 
 
 def starts_needed(need: int, share: float, sure: float) -> int:

@@ -9,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 from studio.models.base import Retirable, StudioRow
 from studio.models.shop import Form, Glaze
 
+MOST_SPARE_DAYS = 28  # before its promised day, at the most
+
 
 class Customer(Retirable):
     name = models.CharField(max_length=80)

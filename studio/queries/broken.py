@@ -1,5 +1,4 @@
-"""Orders taken for a day that the planner told, and that a new plan does not have ready on it any more: which, and why.
-"""
+"""Orders taken for a day that the planner told and that a new plan has not ready on it any more: which, and why."""
 
 from __future__ import annotations
 

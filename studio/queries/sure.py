@@ -13,15 +13,15 @@ from django.utils.translation import ngettext
 
 from studio import easings, models
 from studio.models import OrderLine
+from studio.models.orders import MOST_SPARE_DAYS
 from studio.queries.cards import Names
 from studio.queries.late import naming
 from studio.queries.plans import Live
+from studio.translate.tuning import DAY
 
 TEN = 10
 SURE = 0.9
 MOST_LINES = 8
-MOST_DAYS = 28  # before its promised day, at the most
-DAY = 1440
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def offer_of(row: OrderLine, sure: Sure | None) -> Offer | None:
     """What is offered for a line beyond what it has; None if it is sure, or nothing helps."""
     if sure is None:
         return None
-    days = max(0, min(sure.days, MOST_DAYS - row.spare_days))
+    days = max(0, min(sure.days, MOST_SPARE_DAYS - row.spare_days))
     said = []
     if days:
         said.append(ngettext("Plan it %(n)d day earlier", "Plan it %(n)d days earlier", days) % {"n": days})

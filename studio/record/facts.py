@@ -6,6 +6,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 
+def part_name(whole: str, ware: str) -> str:
+    """The id of the pieces of ``ware`` that went into ``whole``, a firing or a batch; ids have 80 characters at most."""
+    return f"{whole}.{ware}"[:80]
+
+
 @dataclass(frozen=True)
 class Fact:
     """``data`` has the form that its ``kind`` asks for; ``task`` is the planned task it fulfils, if any."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from studio.record.facts import Fact
+from studio.record.facts import Fact, part_name
 
 OUT, GREEN, BISQUE, GLOST = "taking out", "leather-hard or dry", "bisque", "glost"
 WHERE = {"in_mould": OUT, "leather": GREEN, "kiln": BISQUE, "bisqued": BISQUE, "glazed": GLOST, "fired": GLOST}
@@ -94,7 +94,7 @@ def _packed(walk: Walk, d: dict[str, Any], at: int) -> None:
         links = walk.ware.get(piece["batch"])
         if links is None:
             continue
-        part = f"{firing}.{piece['batch']}"[:80]
+        part = part_name(firing, piece["batch"])
         walk.ware[part] = replace(links, firings={**links.firings, d["stage"]: firing})
         walk.inside.setdefault(firing, []).append((piece["batch"], piece["count"]))
 
@@ -106,7 +106,7 @@ def _drawn(walk: Walk, d: dict[str, Any], _at: int) -> None:
     for row in d["lost"]:
         lost.setdefault(row["batch"], []).append((row["why"], row["count"]))
     for ware, count in walk.inside.pop(firing, []):
-        part = f"{firing}.{ware}"[:80]
+        part = part_name(firing, ware)
         rows = lost.get(part, []) or lost.get(ware, [])
         faults: dict[str, int] = {}
         for why, n in rows:

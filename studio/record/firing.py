@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.making import drop
 from studio.record.state import BISQUED, FIRED, GLAZED, KILN, LEATHER, FiringState, KilnState, Ware
@@ -30,7 +31,7 @@ def packed(h: Happening) -> None:
 
 
 def _put_in(h: Happening, ware: Ware, count: int, firing: FiringState) -> None:
-    part = h.split(ware, f"{firing.id}.{ware.id}"[:80], count)
+    part = h.split(ware, part_name(firing.id, ware.id), count)
     part.stage, part.kiln, part.kiln_stage, part.firing = KILN, firing.kiln, firing.stage, firing.id
     firing.pieces[part.id] = part.count
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from studio.record.facts import Fact
+from studio.record.facts import Fact, part_name
 
 MAKING, BISQUE, GLOST = "making", "bisque", "glost"  # to bone-dry; to the glaze; to firsts
 STANDING = {"leather": MAKING, "bisqued": BISQUE}  # of ware that was there at the beginning; else GLOST
@@ -109,7 +109,7 @@ def _packed(walk: _Walk, fact: Fact) -> None:
         part = _Ware(ware.form, BISQUE if bisque else GLOST, count)
         ware.there -= count
         inside.append(part)
-        walk.ware[f"{d['firing']}.{piece['batch']}"[:80]] = part
+        walk.ware[part_name(d["firing"], piece["batch"])] = part
         if not ware.there:
             walk.ware[piece["batch"]] = part  # all of it: it keeps its name
 

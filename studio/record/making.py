@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from studio.record import remarks
+from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.state import IN_MOULD, LEATHER, TURNS_KEPT, MouldState, Ware
 
@@ -45,7 +46,7 @@ def _drive_out(h: Happening, filled: list[MouldState], at: int) -> None:
         empty(mould, at)
     for ware_id, moulds in driven.items():
         ware = h.state.ware[ware_id]
-        part = h.split(ware, f"{h.data['batch']}.{ware_id}"[:80], len(moulds))
+        part = h.split(ware, part_name(h.data["batch"], ware_id), len(moulds))
         ware.moulds = [m for m in ware.moulds if m not in moulds]
         _out(part, (at, at), wrapped=False)
         part.implied = True

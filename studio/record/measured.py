@@ -65,7 +65,6 @@ def _once(facts: Iterable[Fact]) -> list[Fact]:
     return found
 
 
-
 def _factors(facts: list[Fact], told: Mapping[str, Fact]) -> tuple[dict[str, list[float]], int | None]:
     found: dict[str, list[float]] = defaultdict(list)
     first: int | None = None

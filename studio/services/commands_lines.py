@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from studio.models import OrderLine
+from studio.models.orders import MOST_SPARE_DAYS
 from studio.services.answers import Answer, Refused
 from studio.services.commands import command
 from studio.services.commands_wrong import REPLAN, ask_again
@@ -15,8 +16,8 @@ from studio.services.context import Context
 from studio.services.fields import ident, whole
 from studio.services.saving import VERSION
 
-MOST_DAYS = 28
-SURE = {"line": ident, "version": VERSION, "days": whole(0, MOST_DAYS), "pieces": whole(0, 100_000), "replan": REPLAN}
+SURE = {"line": ident, "version": VERSION, "days": whole(0, MOST_SPARE_DAYS), "pieces": whole(0, 100_000),
+        "replan": REPLAN}  # fmt: skip
 
 
 @command("line_sure", SURE)

@@ -200,7 +200,7 @@ def own_dry_g(stands: MouldState) -> float | None:
     if stands.dry is not None:
         return float(stands.dry[1])
     weighings = _weighings(stands)
-    found = [weighings[: n + 1][-1].grams for n in range(len(weighings)) if _is_constant(stands, weighings[: n + 1])]
+    found = [w.grams for n, w in enumerate(weighings, 1) if _is_constant(stands, weighings[:n])]
     return min(found) if found else None
 
 

@@ -31,6 +31,7 @@ from planner.craft.ranges import OutOfRange
 from planner.robust import tail
 from studio.translate.quantity import Standing, pieces_to_make
 from studio.translate.quantity import survival as quantity_survival
+from tests.craft.starts import STARTS
 
 pytestmark = pytest.mark.one_lane
 
@@ -58,15 +59,7 @@ def test_jeffreys_intervals(lost: int, came: int, low: float, high: float) -> No
 
 @pytest.mark.parametrize(
     ("need", "keeps", "sure", "n", "at", "before"),
-    [
-        (12, 0.90, 0.90, 15, 0.94444, 0.84164),
-        (24, 0.90, 0.95, 30, 0.97417, 0.93628),
-        (24, 0.85, 0.90, 31, 0.91780, 0.84742),
-        (48, 0.90, 0.95, 58, 0.97271, 0.94523),
-        (100, 0.90, 0.95, 117, 0.95693, 0.92978),
-        (100, 0.80, 0.95, 135, 0.96296, 0.94849),
-        (6, 0.80, 0.99, 12, 0.99610, 0.98835),
-    ],
+    STARTS,
 )
 def test_starts_for_a_known_loss(need: int, keeps: float, sure: float, n: int, at: float, before: float) -> None:
     """Binomial tails as scipy's binom gives them."""

@@ -11,7 +11,7 @@ import pytest
 
 from planner.bench.studios import lifelike, strange
 from planner.checks import check
-from planner.costs import finished_at, reckon, with_costs
+from planner.costs import finished_at, reckon, steps_late, with_costs
 from planner.dispatch import Habits, dispatch, first_plan
 from planner.facts import Facts
 from planner.faults import Refused
@@ -19,7 +19,6 @@ from planner.jsonio import plan_from_json, scenario_from_json, write_scenario
 from planner.promise import Promise, promise
 from planner.promise.horizon import longer
 from planner.promise.standing import Standing
-from planner.promised import steps_late
 from planner.scenario import Scenario, Span
 from planner.solve import solve
 from tests.planner import builders as b

@@ -22,6 +22,7 @@ from planner.robust.compile import line_of
 from planner.robust.play import Run
 from planner.robust.spread import NOTHING, STEADY
 from planner.scenario import Scenario
+from tests.craft.starts import STARTS
 from tests.planner import builders as b
 
 DAY = 1440
@@ -43,15 +44,7 @@ def within(share: float, exact: float, runs: int) -> bool:
 
 @pytest.mark.parametrize(
     ("need", "share", "sure", "starts", "chance", "one_less"),
-    [
-        (12, 0.90, 0.90, 15, 0.94444, 0.84164),
-        (24, 0.90, 0.95, 30, 0.97417, 0.93628),
-        (24, 0.85, 0.90, 31, 0.91780, 0.84742),
-        (48, 0.90, 0.95, 58, 0.97271, 0.94523),
-        (100, 0.90, 0.95, 117, 0.95693, 0.92978),
-        (100, 0.80, 0.95, 135, 0.96296, 0.94849),
-        (6, 0.80, 0.99, 12, 0.99610, 0.98835),
-    ],
+    STARTS,
 )
 def test_pieces_to_start_agree_with_the_binomial_tail(
     need: int, share: float, sure: float, starts: int, chance: float, one_less: float

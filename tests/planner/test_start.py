@@ -11,13 +11,13 @@ import pytest
 
 from planner.bench.studios import lifelike, strange
 from planner.checks import check
-from planner.costs import finished_at, reckon
+from planner.costs import finished_at, reckon, steps_late
 from planner.dispatch import first_plan
 from planner.facts import Facts
 from planner.jsonio import plan_to_json, read_plan, scenario_from_json, write_plan, write_scenario
 from planner.plan import COST_NAMES, Plan
 from planner.promise import Promise, promise
-from planner.promised import Promised, holding, steps_late
+from planner.promised import Promised, holding
 from planner.scenario import Scenario
 from planner.solve import solve
 from tests.planner import builders as b

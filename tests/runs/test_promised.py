@@ -7,7 +7,7 @@ import threading
 
 import pytest
 
-from planner.promised import steps_late
+from planner.costs import steps_late
 from studio.models import Customer, OrderLine, Plan, PlanRun
 from studio.queries.plans import live
 from studio.queries.run import plan_page
