@@ -7,7 +7,7 @@ from typing import Any
 
 
 def part_name(whole: str, ware: str) -> str:
-    """The id of the pieces of ``ware`` that went into ``whole``, a firing or a batch; ids have 80 characters at most."""
+    """The id of the pieces of ``ware`` in ``whole``, a firing or a batch; ids have 80 characters at most."""
     return f"{whole}.{ware}"[:80]
 
 
