@@ -50,6 +50,19 @@ GLOST = (
     Fault("misfired", _("under- or over-fired"), _("its place in the kiln, or the firing")),
     Fault("dropped", _("dropped or knocked"), ""),
 )
+# On a test tile: what it tells before any ware is glazed.
+TILE = (
+    Fault("crazing", _("crazing"), _("the glaze shrinks more than the body: its fit")),
+    Fault("shivering", _("shivering, flakes off at edges"), _("the glaze shrinks less than the body: its fit")),
+    Fault("crawling", _("crawling"), _("dust, or glaze too thick")),
+    Fault("pinholes", _("pinholes"), _("glaze or firing too quick")),
+    Fault("blisters", _("blisters"), _("over-fired, or too thick")),
+    Fault("run", _("it ran"), _("glaze too thick, or over-fired")),
+    Fault("dry", _("dry, rough, not melted"), _("under-fired, or too thin")),
+    Fault("thin", _("too thin"), _("the bucket too thin, dipped too short")),
+    Fault("thick", _("too thick"), _("the bucket too thick, dipped too long")),
+    Fault("colour", _("another colour than wanted"), _("the recipe, its thickness, or the firing")),
+)
 BY_STAGE = {"in_mould": OUT, "leather": LEATHER, "kiln": BISQUE, "bisqued": BISQUE, "glazed": GLOST, "fired": GLOST}
 
 
@@ -68,3 +81,8 @@ def name_of(key: str) -> Text:
     """How a fault on record is said; what somebody wrote stands as it is."""
     known = {f.key: f.name for faults in BY_STAGE.values() for f in faults}
     return known.get(key, key)
+
+
+def tile_name(key: str) -> Text:
+    """How a word on a test tile is said."""
+    return next((f.name for f in TILE if f.key == key), key)

@@ -168,6 +168,10 @@ TROUBLES: dict[str, tuple[Text, Text]] = {
         gettext_lazy("It speaks of a poured mould that is not on record."),
         gettext_lazy("Record that it was poured, or take this back."),
     ),
+    "no_such_glaze_batch": (
+        gettext_lazy("It speaks of a batch of glaze that is not on record."),
+        gettext_lazy("Record its mixing, or take this back."),
+    ),
     "correction_cannot_be": (
         gettext_lazy("A correction gives values that cannot be; the first ones count."),
         gettext_lazy("Correct it again, or take the correction back."),

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from django.utils.translation import gettext as _
 
 from studio import units, words
-from studio.faults import name_of
+from studio.faults import name_of, tile_name
 from studio.models import Cast, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
 from studio.queries.cards import local
 from studio.record.state import State
@@ -27,6 +27,7 @@ class Teller:
     moulds: dict[str, tuple[int, str]] = field(default_factory=dict)
     ware: dict[str, str] = field(default_factory=dict)  # ware id -> form
     kiln_of: dict[str, str] = field(default_factory=dict)  # firing -> kiln
+    glaze_of: dict[str, str] = field(default_factory=dict)  # batch of glaze -> glaze
 
     def say(self, kind: str, data: dict[str, Any]) -> str:
         """One sentence without a full stop; a kind that is not known here is named as it is."""
@@ -54,6 +55,10 @@ class Teller:
         kiln = data.get("kiln") or self.kiln_of.get(data.get("firing", ""), "")
         return self.things.get(kiln, _("the kiln"))
 
+    def glaze(self, data: dict[str, Any]) -> str:
+        glaze = data.get("glaze") or self.glaze_of.get(data.get("glaze_batch") or "", "")
+        return self.things.get(glaze, _("a glaze"))
+
 
 class Told(Protocol):
     """A fact as far as names are read from it: a row of the record or a fact of the fold."""
@@ -72,6 +77,7 @@ def teller(studio: Studio, facts: Iterable[Told], state: State) -> Teller:
     new.moulds = {mould: (number, form) for mould, number, form in moulds}
     casts = Cast.objects.filter(studio=studio).values_list("public_id", "form__public_id")
     new.ware.update({w.id: w.form for w in state.ware.values()} | dict(casts))
+    new.glaze_of.update({b.id: b.glaze for b in state.glaze_batches.values()})
     new.kiln_of.update({f.id: f.kiln for f in state.firings.values()})
     _find_forms(new, {ware for f in facts for ware in _wares(f.data)})
     return new
@@ -177,6 +183,41 @@ def _out(t: Teller, d: dict[str, Any]) -> str:
     return _("%(kiln)s out of order") % {"kiln": t.kiln(d)}
 
 
+def _dry(d: dict[str, Any]) -> str:
+    """In the bucket: 8 l, 100 ml of it 145 g."""
+    said = units.volume(d["ml"] / 1000)
+    return said if d.get("g_l") is None else _("%(litres)s, 100 ml of it %(g)s g") % {
+        "litres": said, "g": f"{d['g_l'] / 10:g}"}  # fmt: skip
+
+
+def _glaze(text: str) -> Callable[[Teller, dict[str, Any]], str]:
+    return lambda t, d: _(text) % {"glaze": t.glaze(d)}
+
+
+def _tile(t: Teller, d: dict[str, Any]) -> str:
+    said = [_("good") if d["verdict"] == "good" else _("not good"), *(tile_name(w) for w in d["seen"])]
+    return _("a test tile of %(glaze)s: %(seen)s") % {"glaze": t.glaze(d), "seen": ", ".join(map(str, said))}
+
+
+def _food(t: Teller, d: dict[str, Any]) -> str:
+    text = _("%(glaze)s within the limits by %(lab)s") if d["within"] else _("%(glaze)s over the limits by %(lab)s")
+    return text % {"glaze": t.glaze(d), "lab": d["laboratory"]}
+
+
+def _on_ware(t: Teller, d: dict[str, Any]) -> str:
+    each = units.scale((d["glazed_g"] - d["bisqued_g"]) / d["count"])
+    said = {"what": _n(d["count"], t.form(d["form"])), "glaze": t.glaze(d), "each": each}
+    return _("%(what)s weighed with %(glaze)s on: %(each)s each") % said
+
+
+TOLD_OF_GLAZE: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
+    "glaze_mixed": lambda t, d: _("%(glaze)s mixed: %(dry)s") % {"glaze": t.glaze(d), "dry": _dry(d)},
+    "glaze_weighed": lambda t, d: _("%(glaze)s weighed: %(dry)s") % {"glaze": t.glaze(d), "dry": _dry(d)},
+    "glaze_in_use": _glaze("%(glaze)s: another batch in use"), "glaze_used_up": _glaze("%(glaze)s: a batch used up"),
+    "glaze_on_ware": _on_ware, "test_tile": _tile, "food_result": _food,
+}  # fmt: skip
+
+
 def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
     return lambda t, d: _(text) % {"form": t.form(d["form"]) if d.get("form") else t.form_of(d.get("cast", ""))}
 
@@ -193,6 +234,7 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
                              _("%(mould)s weighed: %(weight)s")) % {
         "mould": t.mould(d["mould"]), "weight": units.weight(d["grams"]),
     },
+    **TOLD_OF_GLAZE,
     "poured": _cast("a mould poured: %(form)s"), "lifted": _cast("a mould lifted: %(form)s"),
     "cast_lost": _cast("a poured mould lost: %(form)s"),
     "trial": lambda t, d: _("a trial pressing of %(form)s: ball %(ball)s, spare %(spare)s") % {

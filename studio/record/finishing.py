@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from studio.record import glazes
 from studio.record.happening import Happening
 from studio.record.state import BISQUED, FIRED, GLAZED, LEATHER, Ware
 
@@ -27,6 +28,7 @@ def glazed(h: Happening) -> None:
         return
     taken = _gather(h, BISQUED)
     if taken:
+        glazes.dip(h.state, d.get("glaze_batch"), d["glaze"], d["form"], taken)
         h.add(
             Ware(
                 d["lot"], d["form"], taken, GLAZED, at=d["ended"], order=d["order"], glaze=d["glaze"],

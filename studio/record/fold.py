@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from studio.record import finishing, firing, making, plaster, remarks
+from studio.record import finishing, firing, glazes, making, plaster, remarks
 from studio.record.facts import Fact
 from studio.record.form import check_form
 from studio.record.happening import Happening
@@ -35,8 +35,8 @@ def _job_done(h: Happening) -> None:
     h.state.jobs_done[h.data["job"]] = h.data["ended"]
 
 
-def _trial(h: Happening) -> None:
-    """A trial pressing goes back into the clay: nothing stands otherwise for it."""
+def _told(h: Happening) -> None:
+    """Kept and shown, and nothing stands otherwise for it: a trial pressing, a test tile, a weighing of glazed ware."""
 
 
 HANDLERS: dict[str, Callable[[Happening], None]] = {
@@ -65,7 +65,14 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "cast_lost": plaster.cast_lost,
     "person_away": _person_away,
     "job_done": _job_done,
-    "trial": _trial,
+    "trial": _told,
+    "glaze_mixed": glazes.mixed,
+    "glaze_weighed": glazes.weighed,
+    "glaze_in_use": glazes.in_use,
+    "glaze_used_up": glazes.used_up,
+    "glaze_on_ware": _told,
+    "test_tile": _told,
+    "food_result": glazes.food_result,
 }
 
 # What makes two facts of one kind the same thing recorded twice. Kinds that are missing may well happen again.
@@ -79,6 +86,7 @@ SAME: dict[str, Callable[[dict[str, Any]], str]] = {
     "lit": lambda d: d["firing"],
     "drawn": lambda d: d["firing"],
     "glazed": lambda d: d["lot"],
+    "glaze_mixed": lambda d: d["glaze_batch"],
     "opening": lambda d: d["id"],
     "mould_cracked": lambda d: d["mould"],
     "mould_retired": lambda d: d["mould"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
@@ -69,6 +70,19 @@ def _table(least: int, **columns: Check) -> Check:
     return check
 
 
+def _day(value: Any) -> str:
+    try:
+        right = isinstance(value, str) and dt.date.fromisoformat(value).isoformat() == value
+    except ValueError:
+        right = False
+    return "" if right else f"a day such as 2027-03-15 is wanted, not {_shown(value)}"
+
+
+def _words(value: Any) -> str:
+    right = isinstance(value, list) and len(value) <= 20 and all(isinstance(v, str) and 0 < len(v) <= 40 for v in value)
+    return "" if right else f"a list of short words is wanted, not {_shown(value)}"
+
+
 def _record(value: Any) -> str:
     right = isinstance(value, dict) and value and all(isinstance(k, str) for k in value)
     return "" if right else "at least one named value is wanted"
@@ -80,6 +94,7 @@ _span = {"started": _minute, "ended": _minute}
 _part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder": _or_none(_id)}
 _slow = _whole(10, 1000)  # percent of an ordinary week's drying time
 _section = _or_none(_whole(5, 500))  # tenths of a millimetre
+_ml, _g_l = _whole(1, 10**6), _whole(1001, 2000)  # of a batch of glaze; beyond 2000 g a litre nothing pours
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
@@ -96,7 +111,24 @@ FORMS: dict[str, dict[str, Check]] = {
     },
     "lit": {"firing": _id, "at_": _minute},
     "drawn": {"firing": _id, **_span, "lost": _table(0, batch=_id, count=_count, why=_text)},
-    "glazed": {"lot": _id, "form": _id, "glaze": _id, "order": _or_none(_id), "pieces": _pieces, **_span},
+    "glazed": {"lot": _id, "form": _id, "glaze": _id, "order": _or_none(_id), "pieces": _pieces,
+               "glaze_batch_": _or_none(_id), **_span},
+    "glaze_mixed": {"glaze_batch": _id, "glaze": _id, "ml": _ml, "g_l": _or_none(_g_l), "recipe": _text},
+    "glaze_weighed": {"glaze_batch": _id, "ml": _ml, "g_l": _g_l},
+    "glaze_in_use": {"glaze_batch": _id},
+    "glaze_used_up": {"glaze_batch": _id},
+    "glaze_on_ware": {
+        "glaze": _id, "glaze_batch": _or_none(_id), "form": _id, "count": _count, "bisqued_g": _count,
+        "glazed_g": _count,
+    },
+    "test_tile": {
+        "glaze": _id, "glaze_batch": _or_none(_id), "firing": _or_none(_id), "program": _or_none(_id), "seen": _words,
+        "verdict": _word("good", "bad"),
+    },
+    "food_result": {
+        "glaze": _id, "recipe": _text, "on": _day, "laboratory": _text, "tested": _text, "within": _truth,
+        "reference": _text,
+    },
     "sorted": {
         "order": _or_none(_id), "form": _id, "glaze": _id, "pieces": _pieces, "firsts": _some, "seconds": _some,
         "lost": _some, "why": _text, **_span,
@@ -174,6 +206,8 @@ def _together(kind: str, data: dict[str, Any]) -> list[str]:
         wrong.append("remainder: names the batch of what is left, if anything is left")
     if kind == "sorted" and sum(p["count"] for p in data["pieces"]) != data["firsts"] + data["seconds"] + data["lost"]:
         wrong.append("firsts: firsts, seconds and lost are together all the pieces")
+    if kind == "glaze_on_ware" and data["glazed_g"] < data["bisqued_g"]:
+        wrong.append("glazed_g: the same pieces weigh no less with their glaze on")
     if kind == "person_away" and data["from"] >= data["until"]:
         wrong.append("until: comes before from")
     if kind == "opening" and data["stage"] == "glazed" and data["glaze"] is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 5  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 6  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
@@ -112,6 +112,37 @@ class Tally:
 
 
 @dataclass
+class GlazeBatch:
+    """Glaze mixed at one time by one recipe. ``ml`` and ``g_l`` (weight of a litre, None = nobody weighed it) are as
+    it was weighed last; ``glazed`` are pieces by form since then. The one in use has the
+    highest ``turn``."""
+
+    id: str
+    glaze: str
+    mixed: int
+    recipe: str
+    ml: int
+    g_l: int | None
+    weighed: int
+    turn: int
+    glazed: dict[str, int] = field(default_factory=dict)
+    used_up: int | None = None
+
+
+@dataclass(frozen=True)
+class FoodResult:
+    """What a laboratory found on fired ware in a glaze mixed by ``recipe``; ``on`` is its date, YYYY-MM-DD."""
+
+    fact: str
+    recipe: str
+    on: str
+    laboratory: str
+    tested: str
+    within: bool  # the limits that the laboratory went by
+    reference: str
+
+
+@dataclass
 class Trouble:
     """A fact that does not add up: kept, listed, and without the part of its effect that cannot be."""
 
@@ -133,6 +164,8 @@ class State:
     lines: dict[str, Tally] = field(default_factory=dict)  # by order line
     stock: dict[str, Tally] = field(default_factory=dict)  # by "form/glaze"
     shelf: dict[str, int] = field(default_factory=dict)  # "form/glaze" -> sorted firsts, whosoever, not sent yet
+    glaze_batches: dict[str, GlazeBatch] = field(default_factory=dict)
+    food: dict[str, list[FoodResult]] = field(default_factory=dict)  # by glaze, in the order of the record
     jobs_done: dict[str, int] = field(default_factory=dict)  # job (with its date) -> end
     lost: dict[str, int] = field(default_factory=dict)  # "form/stage" -> pieces
     made: dict[str, int] = field(default_factory=dict)  # form -> pieces pressed
@@ -146,9 +179,11 @@ class State:
     def clone(self) -> State:
         """A state of its own, equal to this one."""
         new = copy(self)
-        for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing)):
+        for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing),
+                                ("glaze_batches", _own_glaze)):  # fmt: skip
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
         new.remarks = {form: list(found) for form, found in self.remarks.items()}
+        new.food = {glaze: list(found) for glaze, found in self.food.items()}
         for name in ("casts", "kilns", "lines", "stock"):
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
         for name in (
@@ -183,4 +218,10 @@ def _own_mould(mould: MouldState) -> MouldState:
 def _own_firing(firing: FiringState) -> FiringState:
     new = copy(firing)
     new.pieces = dict(firing.pieces)
+    return new
+
+
+def _own_glaze(batch: GlazeBatch) -> GlazeBatch:
+    new = copy(batch)
+    new.glazed = dict(batch.glazed)
     return new

@@ -8,6 +8,8 @@ from typing import Any
 from studio.record.state import (
     CastState,
     FiringState,
+    FoodResult,
+    GlazeBatch,
     KilnState,
     MouldState,
     Remark,
@@ -19,7 +21,7 @@ from studio.record.state import (
 
 RECORDS: dict[str, type] = {
     "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
-    "lines": Tally, "stock": Tally,
+    "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch,
 }  # fmt: skip
 PLAIN = ("shelf", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
 
@@ -32,6 +34,7 @@ def state_to_json(state: State) -> dict[str, Any]:
     said["away"] = [list(x) for x in state.away]
     said["troubles"] = [asdict(t) for t in state.troubles]
     said["remarks"] = {form: [asdict(r) for r in found] for form, found in state.remarks.items()}
+    said["food"] = {glaze: [asdict(r) for r in found] for glaze, found in state.food.items()}
     said["ids"] = sorted(state.ids)
     return said
 
@@ -54,6 +57,7 @@ def state_from_json(said: dict[str, Any]) -> State:
     state.away = [(person, a, b) for person, a, b in said["away"]]
     state.troubles = [Trouble(**t) for t in said["troubles"]]
     state.remarks = {form: [Remark(**r) for r in found] for form, found in said["remarks"].items()}
+    state.food = {glaze: [FoodResult(**r) for r in found] for glaze, found in said["food"].items()}
     state.ids = set(said["ids"])
     return state
 

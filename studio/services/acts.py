@@ -11,6 +11,7 @@ from studio.models.base import new_id
 from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
 from studio.services.context import Context
+from studio.services.glazing import batch_for
 from studio.translate.moulds_water import waters_of
 
 Pieces = list[dict[str, Any]]
@@ -42,6 +43,7 @@ class Said:
     seconds: int = 0
     lost_of: tuple[tuple[str, int], ...] = ()  # drawing a kiln: ware and how many of it
     station: str | None = None
+    glaze_batch: str | None = None
 
 
 @dataclass(frozen=True)
@@ -141,9 +143,12 @@ def _lost_in(firing: FiringState, said: Said) -> dict[str, int]:
     )
 
 
-def glaze(ctx: Context, data: dict[str, Any], pieces: Pieces, *, at: Times, task: str | None) -> None:
-    """Pieces become a lot; ``data`` names lot, form, glaze and order."""
-    ctx.fact("glazed", {**data, "pieces": pieces, **at.data}, task=task, happened=at.ended)
+def glaze(
+    ctx: Context, data: dict[str, Any], pieces: Pieces, *, batch: str | None, at: Times, task: str | None
+) -> None:
+    """Pieces become a lot; ``data`` names lot, form, glaze and order, ``batch`` the glaze if not that in use then."""
+    of = batch_for(ctx, data["glaze"], batch, at.ended)
+    ctx.fact("glazed", {**data, "glaze_batch": of, "pieces": pieces, **at.data}, task=task, happened=at.ended)
 
 
 def lose(ctx: Context, pieces: Pieces, where: str, why: str, *, at: int) -> None:

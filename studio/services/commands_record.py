@@ -151,12 +151,12 @@ def drawn(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 GLAZED_SPEC = {"form": ident, "glaze": ident, "count": whole(1, 10_000), "order": optional(ident),
-               "pieces": optional(PIECES, [])}  # fmt: skip
+               "pieces": optional(PIECES, []), "glaze_batch": optional(ident)}  # fmt: skip
 
 
 @command("glazed", GLAZED_SPEC)
 def glazed(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Glazed outside the plan, for an order line or for stock."""
+    """Glazed outside the plan, for an order line or for stock; from the batch in use, if no other one is named."""
     form = ctx.find(Form, data["form"], name="form")
     glaze = ctx.find(Glaze, data["glaze"], name="glaze")
     order = ctx.find(OrderLine, data["order"], name="order").public_id if data["order"] else None
@@ -167,7 +167,8 @@ def glazed(ctx: Context, data: dict[str, Any]) -> Answer:
             _("Only %(n)d bisqued ones are on record.") % {"n": n}, errors={"count": _("At most %(n)d.") % {"n": n}}
         )
     lot = {"lot": new_id(), "form": form.public_id, "glaze": glaze.public_id, "order": order}
-    acts.glaze(ctx, lot, pieces, at=took(ctx, n * latest(form).glaze_s, glaze.fixed_min), task=None)
+    at = took(ctx, n * latest(form).glaze_s, glaze.fixed_min)
+    acts.glaze(ctx, lot, pieces, batch=data["glaze_batch"], at=at, task=None)
     return ctx.done(_("%(n)d × %(form)s glazed.") % {"n": n, "form": form.name}, lot=lot["lot"])
 
 

@@ -35,12 +35,14 @@ SAID = {
 }  # fmt: skip
 
 
-@command("task_done", {"task": ident, **SAID, "said": optional(choice((*OUT_WORDS, *STEP_WORDS)))})
+@command("task_done", {"task": ident, **SAID, "said": optional(choice((*OUT_WORDS, *STEP_WORDS))),
+                       "glaze_batch": optional(ident)})  # fmt: skip
 def task_done(ctx: Context, data: dict[str, Any]) -> Answer:
     """A planned task is done, as planned or with another count.
 
     ``count`` are the good ones (firsts, when sorting); fewer than there are needs ``rest``, "lost" or "to_do".
     ``said``: how it was, in a word, at taking out or leather-hard work.
+    ``glaze_batch``: what it was glazed from, if not the batch in use.
     When a kiln is drawn, ``lost_of`` says what was lost of which ware (or fields named ``lost:<ware id>``).
     """
     planned = _planned(ctx, data["task"])

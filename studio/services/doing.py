@@ -176,7 +176,7 @@ def _glaze(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
         raise Refused(_("None was glazed? Then leave the task as it is."), errors={"count": _("At least 1.")})
     again = planned.task.id in ctx.state.done_tasks
     lot_data = {"lot": lot.id, "form": order.form, "glaze": order.glaze, "order": _line(ctx, lot.order)}
-    acts.glaze(ctx, lot_data, pieces, at=at, task=planned.task.id)
+    acts.glaze(ctx, lot_data, pieces, batch=said.glaze_batch, at=at, task=planned.task.id)
     if part.lost and not again:
         left = _of_form(ctx, order.form, BISQUED, [p.source for p in lot.sources])
         acts.lose(ctx, acts.take(left, part.lost), "glaze", said.why, at=at.ended)
