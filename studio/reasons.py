@@ -172,6 +172,10 @@ TROUBLES: dict[str, tuple[Text, Text]] = {
         gettext_lazy("It speaks of a batch of glaze that is not on record."),
         gettext_lazy("Record its mixing, or take this back."),
     ),
+    "no_such_clay": (
+        gettext_lazy("It speaks of a batch of clay that is not on record."),
+        gettext_lazy("Record that the clay came or was pugged, or take this back."),
+    ),
     "correction_cannot_be": (
         gettext_lazy("A correction gives values that cannot be; the first ones count."),
         gettext_lazy("Correct it again, or take the correction back."),

@@ -73,6 +73,13 @@ def bulk(grams: float) -> str:
     return _("%(n)s kg") % {"n": f"{grams / 1000:.1f}"}
 
 
+def kilos(grams: float) -> str:
+    """A stock of clay or plaster: 40 kg, 6.5 kg, or 88 lb."""
+    if current() == US:
+        return _("%(n)s lb") % {"n": _short(grams / G_PER_POUND, 0 if grams >= 10_000 else 1)}
+    return _("%(n)s kg") % {"n": _short(grams / 1000, 0 if grams >= 10_000 else 1)}
+
+
 def scale(grams: float) -> str:
     """What is weighed out on a scale: 850 g, 4.83 kg, or 2 lb 13.9 oz."""
     if current() != US and grams >= 1000:
@@ -134,6 +141,7 @@ class Entry:
 INCHES = Entry("_in", MM_PER_INCH, gettext_lazy("inches"), 3)
 POUNDS = Entry("_lb", G_PER_POUND, gettext_lazy("pounds"), 3)
 QUARTS = Entry("_qt", L_PER_QUART, gettext_lazy("quarts"), 2)  # of litres; asked only, never kept
+KILOS = Entry("", 1000, gettext_lazy("kg"), 3)  # stocks of clay and plaster
 ENTRIES = (INCHES, POUNDS)
 
 

@@ -1,5 +1,6 @@
 """All tables. Services in ``studio.services`` are their only writers."""
 
+from studio.models.clay import ClayBody
 from studio.models.orders import Customer, Order, OrderLine
 from studio.models.people import BlockedTime, DayOff, Person, WeeklyHours
 from studio.models.plans import Pin, Plan, PlanRun
@@ -24,7 +25,8 @@ from studio.models.shop import (
 from studio.models.studio import Invitation, Member, Studio
 
 __all__ = [
-    "BlockedTime", "Cast", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze", "Invitation",
-    "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "Order", "OrderLine", "Person", "Pin",
-    "Plan", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool", "WeeklyHours",
+    "BlockedTime", "Cast", "ClayBody", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze",
+    "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "Order", "OrderLine",
+    "Person", "Pin", "Plan", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool",
+    "WeeklyHours",
 ]  # fmt: skip

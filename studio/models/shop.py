@@ -114,6 +114,9 @@ class Form(Retirable):
     handle = models.BooleanField(default=False)
     ball_g = models.PositiveIntegerField()
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="forms")
+    clay = models.ForeignKey(  # none: the studio's usual body
+        "studio.ClayBody", null=True, blank=True, on_delete=models.PROTECT, related_name="forms"
+    )
 
 
 class FormTimings(StudioRow):

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from studio import units, words
 from studio.faults import name_of, tile_name
-from studio.models import Cast, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
+from studio.models import Cast, ClayBody, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
 from studio.queries.cards import local
 from studio.record.state import State
 
@@ -71,13 +71,14 @@ def teller(studio: Studio, facts: Iterable[Told], state: State) -> Teller:
     """A teller that knows the names in ``facts``."""
     facts = list(facts)
     new = Teller(studio, forms=dict(Form.objects.filter(studio=studio).values_list("public_id", "name")))
-    for model in (Kiln, Person, Glaze, Job):
+    for model in (Kiln, Person, Glaze, Job, ClayBody):
         new.things.update(model.objects.filter(studio=studio).values_list("public_id", "name"))
     moulds = Mould.objects.filter(studio=studio).values_list("public_id", "number", "form__public_id")
     new.moulds = {mould: (number, form) for mould, number, form in moulds}
     casts = Cast.objects.filter(studio=studio).values_list("public_id", "form__public_id")
     new.ware.update({w.id: w.form for w in state.ware.values()} | dict(casts))
     new.glaze_of.update({b.id: b.glaze for b in state.glaze_batches.values()})
+    new.things.update({c.id: new.things.get(c.body, "") for c in state.clay.values()})
     new.kiln_of.update({f.id: f.kiln for f in state.firings.values()})
     _find_forms(new, {ware for f in facts for ware in _wares(f.data)})
     return new
@@ -218,6 +219,18 @@ TOLD_OF_GLAZE: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
 }  # fmt: skip
 
 
+def _clay_in(t: Teller, d: dict[str, Any]) -> str:
+    said = {"clay": t.things.get(d["body"], _("clay")), "weight": units.bulk(d["grams"])}
+    return (_("%(weight)s of %(clay)s pugged") if d["how"] == "pugged" else _("%(weight)s of %(clay)s came")) % said
+
+
+def _clay(text: str, key: str) -> Callable[[Teller, dict[str, Any]], str]:
+    def say(t: Teller, d: dict[str, Any]) -> str:
+        return _(text) % {"clay": t.things.get(d[key]) or _("clay"), "weight": units.bulk(d.get("grams", 0))}
+
+    return say
+
+
 def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
     return lambda t, d: _(text) % {"form": t.form(d["form"]) if d.get("form") else t.form_of(d.get("cast", ""))}
 
@@ -239,6 +252,9 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "cast_lost": _cast("a poured mould lost: %(form)s"),
     "trial": lambda t, d: _("a trial pressing of %(form)s: ball %(ball)s, spare %(spare)s") % {
         "form": t.form(d["form"]), "ball": units.weight(d["ball_g"]), "spare": units.weight(d["spare_g"])},
+    "clay_in": _clay_in, "clay_begun": _clay("another batch of %(clay)s begun", "batch"),
+    "clay_left": _clay("%(clay)s: %(weight)s left of a batch", "batch"),
+    "reclaim_left": _clay("%(clay)s: %(weight)s in the reclaim", "body"),
     "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {
         "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
     "said": lambda t, d: f"{t.form_of(d['batch'])}: {words.REMARKS[d['word']]}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from studio.record import finishing, firing, glazes, making, plaster, remarks
+from studio.record import clay, finishing, firing, glazes, making, plaster, remarks
 from studio.record.facts import Fact
 from studio.record.form import check_form
 from studio.record.happening import Happening
@@ -73,6 +73,10 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "glaze_on_ware": _told,
     "test_tile": _told,
     "food_result": glazes.food_result,
+    "clay_in": clay.clay_in,
+    "clay_begun": clay.clay_begun,
+    "clay_left": clay.clay_left,
+    "reclaim_left": clay.reclaim_left,
 }
 
 # What makes two facts of one kind the same thing recorded twice. Kinds that are missing may well happen again.
@@ -94,6 +98,7 @@ SAME: dict[str, Callable[[dict[str, Any]], str]] = {
     "lifted": lambda d: d["cast"],
     "cast_lost": lambda d: d["cast"],
     "job_done": lambda d: d["job"],
+    "clay_in": lambda d: d["batch"],
 }
 
 

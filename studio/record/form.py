@@ -8,6 +8,7 @@ from typing import Any
 
 LATEST = 10**8  # minutes since 1970: the year 2160
 MOST = 100_000  # pieces, grams
+MOST_STOCK = 50_000_000  # grams of clay or plaster that came at once
 
 Check = Callable[[Any], str]  # what is wrong, or ""
 
@@ -95,12 +96,13 @@ _part = {"good": _some, "lost": _some, "left": _some, "why": _text, "remainder":
 _slow = _whole(10, 1000)  # percent of an ordinary week's drying time
 _section = _or_none(_whole(5, 500))  # tenths of a millimetre
 _ml, _g_l = _whole(1, 10**6), _whole(1001, 2000)  # of a batch of glaze; beyond 2000 g a litre nothing pours
+_stock = _whole(0, MOST_STOCK)
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
     "pressed": {
         "batch": _id, "form": _id, "count": _count, "moulds": _ids, **_span, "first": _minute, "covered": _truth,
-        "station": _or_none(_id),
+        "station": _or_none(_id), "body_": _id, "ball_g_": _count, "spare_g_": _some, "clay_": _id,
     },
     "covered": {"batch": _id, "what": _word("mould", "ware")},
     "taken_out": {"batch": _id, **_part, "wrapped": _truth, "moulds": _ids, **_span},
@@ -158,6 +160,13 @@ FORMS: dict[str, dict[str, Check]] = {
         "id": _id, "form": _id, "count": _count, "stage": _word("leather", "bisqued", "glazed", "fired"),
         "at": _minute, "order": _or_none(_id), "glaze": _or_none(_id), "dry_at": _or_none(_minute),
     },
+    "clay_in": {
+        "batch": _id, "body": _id, "grams": _whole(1, MOST_STOCK), "how": _word("delivered", "pugged"),
+        "water_pct_": _or_none(_whole(1, 60)), "reclaim_g_": _stock,
+    },
+    "clay_begun": {"batch": _id},
+    "clay_left": {"batch": _id, "grams": _stock},
+    "reclaim_left": {"body": _id, "grams": _stock},
     "correction": {"of": _id, "data": _record},
     "undo": {"of": _id},
 }  # fmt: skip

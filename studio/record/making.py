@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from studio.record import remarks
+from studio.record import clay, remarks
 from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.state import IN_MOULD, LEATHER, TURNS_KEPT, MouldState, Ware
@@ -26,12 +26,12 @@ def pressed(h: Happening) -> None:
         if mould.gone:
             h.trouble("mould_gone", {"mould": mould.id, "how": mould.gone})
         mould.filled_by, mould.filled_at, mould.uses = d["batch"], span[0], mould.uses + 1
-    h.add(
-        Ware(
-            d["batch"], d["form"], d["count"], IN_MOULD, moulds=list(d["moulds"]), pressed=span, first=d["first"],
-            covered_in_mould=d["covered"],
-        )
+    ware = Ware(
+        d["batch"], d["form"], d["count"], IN_MOULD, moulds=list(d["moulds"]), pressed=span, first=d["first"],
+        covered_in_mould=d["covered"],
     )  # fmt: skip
+    h.add(ware)
+    clay.drawn(h, ware)
     h.state.made[d["form"]] = h.state.made.get(d["form"], 0) + d["count"]
     if d["station"] is not None and span[0] >= h.state.mounted.get(d["station"], ("", -1))[1]:
         h.state.mounted[d["station"]] = (d["form"], span[0])
@@ -106,6 +106,7 @@ def taken_out(h: Happening) -> None:
             mould_of(h, mould_id).filled_by = rest.id
         h.add(rest)
     h.lose(ware.form, IN_MOULD, lost)
+    clay.broken(h, ware, lost)
     h.take(ware, left + lost)
     _out(ware, (d["started"], d["ended"]), d["wrapped"])
     ware.implied = False
@@ -137,6 +138,7 @@ def step_done(h: Happening) -> None:
         rest_id = h.part_id(d["remainder"])
         h.add(replace(ware, id=rest_id, count=left, parent=ware.id, moulds=[], steps=list(ware.steps)))
     h.lose(ware.form, LEATHER, lost)
+    clay.broken(h, ware, lost)
     h.take(ware, left + lost)
     ware.steps.append(d["step"])
     ware.last_end, ware.until, ware.ask_at = d["ended"], None, None
@@ -158,6 +160,8 @@ def drop(h: Happening, ware: Ware, count: int) -> None:
     if ware.stage == IN_MOULD:
         ware.moulds = ware.moulds[: len(ware.moulds) - count]
     h.lose(ware.form, ware.stage, count)
+    if ware.stage in (IN_MOULD, LEATHER):
+        clay.broken(h, ware, count)
     h.take(ware, count)
 
 

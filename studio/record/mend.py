@@ -24,6 +24,7 @@ MENDS: dict[str, tuple[str, ...]] = {
     "sent_more_than_sorted": ("record_sorting", "correct", "leave"),
     "no_such_cast": ("record_pour", "undo"),
     "no_such_glaze_batch": ("record_mixing", "undo"),
+    "no_such_clay": ("undo",),
     "correction_cannot_be": ("undo",),
     "unknown_kind": ("undo",),
     "wrong_form": ("undo",),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from studio.record import clay
 from studio.record.happening import Happening
 from studio.record.making import empty, mould_of
 from studio.record.state import GRAMS_KEPT, IN_MOULD, CastState, MouldState
@@ -26,6 +27,7 @@ def _gone(h: Happening, how: str) -> None:
     if h.data["piece_lost"] and ware is not None:
         ware.moulds.remove(mould.id)
         h.lose(ware.form, IN_MOULD, 1)
+        clay.broken(h, ware, 1)
         h.take(ware, 1)
         empty(mould, h.fact.happened)
 

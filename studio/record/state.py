@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 6  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 7  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
@@ -42,6 +42,8 @@ class Ware:
     parent: str | None = None
     dry_at: int | None = None  # said at set-up: bone-dry from then, nothing leather-hard left to do
     implied: bool = False  # no fact says it left its mould or kiln, but these were filled again
+    body: str | None = None  # the clay body it was pressed from
+    wet_g: int = 0  # of clay in each piece, by the ball and what was cut off
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,20 @@ class MouldState:
     gone_at: int | None = None
     grams: list[tuple[int, int]] = field(default_factory=list)  # its last weighings: minute, grams
     dry: tuple[int, int] | None = None  # the last weighing that a person called its dry weight
+
+
+@dataclass
+class ClayState:
+    """A batch of clay, delivered or pugged."""
+
+    id: str
+    body: str
+    how: str  # "delivered", "pugged"
+    came: int
+    nth: int  # of all batches, in the order in which they came
+    grams: int
+    left: int  # by reckoning, or as it was weighed and pressed from since
+    water_pct: int | None = None  # of the wet weight
 
 
 @dataclass
@@ -166,6 +182,10 @@ class State:
     shelf: dict[str, int] = field(default_factory=dict)  # "form/glaze" -> sorted firsts, whosoever, not sent yet
     glaze_batches: dict[str, GlazeBatch] = field(default_factory=dict)
     food: dict[str, list[FoodResult]] = field(default_factory=dict)  # by glaze, in the order of the record
+    clay: dict[str, ClayState] = field(default_factory=dict)
+    clay_begun: dict[str, str] = field(default_factory=dict)  # body -> the batch that a person took into use
+    clay_of: dict[str, str] = field(default_factory=dict)  # pressing -> the batch of clay it was pressed from
+    reclaim: dict[str, int] = field(default_factory=dict)  # body -> grams that wait to be pugged again
     jobs_done: dict[str, int] = field(default_factory=dict)  # job (with its date) -> end
     lost: dict[str, int] = field(default_factory=dict)  # "form/stage" -> pieces
     made: dict[str, int] = field(default_factory=dict)  # form -> pieces pressed
@@ -184,12 +204,15 @@ class State:
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
         new.remarks = {form: list(found) for form, found in self.remarks.items()}
         new.food = {glaze: list(found) for glaze, found in self.food.items()}
-        for name in ("casts", "kilns", "lines", "stock"):
+        for name in ("casts", "kilns", "lines", "stock", "clay"):
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
         for name in (
             "mounted",
             "away",
             "shelf",
+            "clay_begun",
+            "clay_of",
+            "reclaim",
             "jobs_done",
             "lost",
             "made",

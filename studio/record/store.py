@@ -7,6 +7,7 @@ from typing import Any
 
 from studio.record.state import (
     CastState,
+    ClayState,
     FiringState,
     FoodResult,
     GlazeBatch,
@@ -21,9 +22,9 @@ from studio.record.state import (
 
 RECORDS: dict[str, type] = {
     "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
-    "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch,
+    "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch, "clay": ClayState,
 }  # fmt: skip
-PLAIN = ("shelf", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
+PLAIN = ("shelf", "clay_begun", "clay_of", "reclaim", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
 
 
 def state_to_json(state: State) -> dict[str, Any]:

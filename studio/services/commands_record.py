@@ -13,6 +13,7 @@ from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, Firin
 from studio.services import acts
 from studio.services.acts import Times
 from studio.services.answers import NOT_FOUND, Answer, Refused
+from studio.services.clay import press_keys
 from studio.services.commands import command
 from studio.services.commands_tasks import COUNT, SAID, with_flat_losses
 from studio.services.context import Context, minute_of
@@ -43,7 +44,7 @@ def took(ctx: Context, seconds: int, fixed: int = 0) -> Times:
 
 
 PRESSED = {"form": ident, "count": whole(1, 500), "moulds": optional(ids, []), "covered": optional(flag, False),
-           "station": optional(ident)}  # fmt: skip
+           "station": optional(ident), "clay": optional(ident)}  # fmt: skip
 
 
 @command("pressed", PRESSED)
@@ -56,7 +57,7 @@ def pressed(ctx: Context, data: dict[str, Any]) -> Answer:
     fact = {
         "batch": new_id(), "form": form.public_id, "count": data["count"], "covered": data["covered"],
         "moulds": acts.moulds_for(ctx, form.public_id, data["count"], data["moulds"]), "station": station,
-        "first": min(at.ended, at.started - (-timings.press_s // 60)),
+        "first": min(at.ended, at.started - (-timings.press_s // 60)), **press_keys(ctx, form, data["clay"]),
     }  # fmt: skip
     acts.press(ctx, fact, lost=0, why="", at=at, task=None)
     return ctx.done(_("%(n)d × %(form)s pressed.") % {"n": data["count"], "form": form.name}, batch=fact["batch"])

@@ -14,6 +14,7 @@ from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, Firin
 from studio.services import acts
 from studio.services.acts import Said, Times
 from studio.services.answers import NOT_FOUND, Refused
+from studio.services.clay import press_keys_of
 from studio.services.context import Context
 from studio.services.planned import Planned
 
@@ -51,7 +52,7 @@ def _press(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     data = {
         "batch": batch.id, "form": batch.form, "count": count, "moulds": moulds,
         "first": min(at.ended, at.started + setup - (-form.press.each_s // 60)), "covered": covered,
-        "station": planned.task.station,
+        "station": planned.task.station, **press_keys_of(ctx, batch.form),
     }  # fmt: skip
     again = planned.task.id in ctx.state.done_tasks
     acts.press(ctx, data, lost=0 if again else lost, why=said.why, at=at, task=planned.task.id)

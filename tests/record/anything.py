@@ -36,6 +36,7 @@ def pressing(draw: st.DrawFn) -> dict[str, Any]:
     return {
         "batch": draw(batch), "form": draw(form), "count": len(moulds), "moulds": moulds, "first": when["started"],
         "covered": draw(st.booleans()), "station": draw(st.sampled_from([None, "jolley"])), **when,
+        **draw(st.sampled_from([{}, {"body": "stone", "ball_g": 560, "spare_g": 40}, {"clay": "k1", "ball_g": 300}])),
     }  # fmt: skip
 
 
@@ -122,6 +123,12 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "said": record(batch=ware, word=st.sampled_from(["stuck", "clean", "leather_hard", "too_dry", "bone_dry"]),
                    slow=st.integers(10, 1000)),
     "job_done": timed(job=st.sampled_from(["j1", "j2"])),
+    "clay_in": record(batch=st.sampled_from(["k1", "k2", "k3"]), body=st.sampled_from(["stone", "black"]),
+                      grams=st.integers(1, 4000), how=st.sampled_from(["delivered", "pugged"]),
+                      reclaim_g=st.integers(0, 900), water_pct=st.sampled_from([None, 22])),
+    "clay_begun": record(batch=st.sampled_from(["k1", "k2", "k9"])),
+    "clay_left": record(batch=st.sampled_from(["k1", "k2", "k9"]), grams=st.integers(0, 4000)),
+    "reclaim_left": record(body=st.sampled_from(["stone", "black"]), grams=st.integers(0, 900)),
     "opening": record(id=st.sampled_from(["o1", "b2"]), form=form, count=some, at=minute, order=st.none() | line,
                       stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), glaze=st.just("chalk"),
                       dry_at=st.none() | minute),
