@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy
 METRIC, US = "metric", "us"
 # Exact by definition: international yard and pound agreement of 1959.
 MM_PER_INCH, G_PER_POUND = 25.4, 453.59237
+C_PER_F, F_AT_ZERO = 5 / 9, 32  # exact: one degree Fahrenheit, and what it shows at 0 °C
 L_PER_QUART = 0.946352946  # the US liquid quart: 57.75 cubic inches, exact
 
 _units: ContextVar[str] = ContextVar("units", default=METRIC)
@@ -91,6 +92,30 @@ def volume(litres: float) -> str:
     """Slurry or a bucket: 3.1 l, 0.45 l, or 3.3 qt."""
     value, said_as = (litres / L_PER_QUART, _("%(n)s qt")) if current() == US else (litres, _("%(n)s l"))
     return said_as % {"n": _short(value, 1 if value >= 1 else 2)}
+
+
+def temperature(celsius: float) -> str:
+    """1222 °C, or 2232 °F."""
+    if current() == US:
+        return _("%(n)s °F") % {"n": _short(fahrenheit(celsius), 0)}
+    return _("%(n)s °C") % {"n": _short(celsius, 0)}
+
+
+def fahrenheit(celsius: float) -> float:
+    """The same temperature in °F."""
+    return celsius / C_PER_F + F_AT_ZERO
+
+
+def ramp(celsius_an_hour: float) -> str:
+    """How fast a kiln heats: 60 °C an hour, or 108 °F an hour."""
+    if current() == US:
+        return _("%(n)s °F an hour") % {"n": _short(celsius_an_hour / C_PER_F, 0)}
+    return _("%(n)s °C an hour") % {"n": _short(celsius_an_hour, 0)}
+
+
+def degree() -> str:
+    """The end of the name of a field for a temperature: c or f."""
+    return "f" if current() == US else "c"
 
 
 def _short(value: float, digits: int) -> str:

@@ -155,6 +155,13 @@ def around(value: datetime) -> str:
     return text if near.date() == timezone.localdate() else f"{day(near)} {text}"
 
 
+BENDS: dict[str, Text] = {
+    "before": gettext_lazy("not quite down"),
+    "at": gettext_lazy("down, its tip touches"),
+    "after": gettext_lazy("flat, well past it"),
+}
+
+
 def half_day_at(at: datetime) -> str:
     """A local time as people say it now, with the half day: Thursday afternoon."""
     return half_day(at, timezone.localtime())

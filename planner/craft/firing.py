@@ -106,6 +106,29 @@ def energy_kwh(power_kw: float, parts: Sequence[Drawn]) -> float:
     return power_kw * sum(p.hours * p.duty for p in parts)
 
 
+PREHEAT_C = 120.0  # up to which a program only drives out damp; common practice, no source
+
+
+def shares_of_power(stage: str, program: Sequence[Segment], hours: float, start_c: float = 20.0) -> list[Drawn]:
+    """The parts of a firing with the share of full power usual in each: to 120 °C and there that of preheating, then
+    that of the ``stage`` ("bisque" or "glost"); cooling takes nothing.
+
+    Without ramps all of its ``hours`` (0 to 200) count as the stage's. A hold at the top counts in full.
+    """
+    if stage not in DUTY:
+        raise OutOfRange(f"there is no usual share of power for “{stage}”")
+    if not program:
+        return [Drawn(hours, DUTY[stage])]
+    gentle = full = 0.0
+    for a, b in pairwise(corners(program, start_c)):
+        if b.celsius < a.celsius:
+            continue
+        below = 1.0 if b.celsius <= PREHEAT_C else max(0.0, PREHEAT_C - a.celsius) / (b.celsius - a.celsius or 1.0)
+        gentle += below * (b.minute - a.minute) / 60
+        full += (1 - below) * (b.minute - a.minute) / 60
+    return [Drawn(gentle, DUTY["preheat"]), Drawn(full, DUTY[stage])]
+
+
 def metered_kwh(before: float, after: float) -> float:
     """Energy of a firing from the meter read before and after it (0 to 10 million kWh, the later not the smaller)."""
     within(before, 0, 1e7, "the meter before the firing", "kWh")

@@ -39,6 +39,8 @@ class Program(Retirable):
 
     name = models.CharField(max_length=80)
     stage = models.CharField(max_length=8, choices=Stage.choices)
+    # As it is set: [{"rate": tenths of °C an hour, "target": tenths of °C, "hold": minutes}], or nothing.
+    ramps = models.JSONField(default=list, blank=True)
 
 
 class Glaze(Retirable):
@@ -58,17 +60,23 @@ class Kiln(Retirable):
     load_min = models.PositiveIntegerField(default=60)
     unload_min = models.PositiveIntegerField(default=40)
     shelf_kind = models.CharField(max_length=8, default="590")  # which column of the shelf table fits it
+    power_tenths_kw = models.PositiveIntegerField(null=True, blank=True)  # by its plate
+    open_tenths_c = models.PositiveSmallIntegerField(default=1000)  # it may be opened: common practice, no source
     limits = models.JSONField(default=list)  # loads known not to fit: [{"stage", "counts": {form: n}}]
 
 
 class KilnProgram(StudioRow):
-    """How long a program takes in one kiln, and what it uses."""
+    """How long a program takes in one kiln, and what it uses: as the studio has put it in.
+
+    ``keeps``: it is planned with these figures, whatever recorded firings say.
+    """
 
     kiln = models.ForeignKey(Kiln, on_delete=models.CASCADE, related_name="kiln_programs")
     program = models.ForeignKey(Program, on_delete=models.PROTECT, related_name="+")
     fire_min = models.PositiveIntegerField()
     cool_min = models.PositiveIntegerField()
     kwh = models.PositiveIntegerField()
+    keeps = models.BooleanField(default=False)
 
     class Meta(StudioRow.Meta):
         constraints = [

@@ -39,6 +39,7 @@ from studio.queries.state import state_of
 from studio.record.form import ABOUT_FACTS
 from studio.record.settle import settle
 from studio.record.state import GLAZED, KILN, LEATHER, FiringState, State, Ware
+from studio.translate.firings import known_of, opens_at
 
 MOST_PAST = 12
 
@@ -86,16 +87,16 @@ class _Desk:
 
     def recorded(self, firing: FiringState) -> Load:
         wares = [w for w in self.state.ware.values() if w.stage == KILN and w.firing == firing.id]
-        at = self.timings.get((firing.kiln, firing.program))
+        row = self.timings.get((firing.kiln, firing.program))
+        told = opens_at(firing, known_of(row, self.state.firings.values())) if row is not None else None
         lit = local(firing.lit) if firing.lit is not None else None
-        tops = lit + timedelta(minutes=at.fire_min) if lit and at else None
         how = DRAWN if firing.drawn is not None else LIT if lit else PACKED
         return Load(
             id=firing.id, kiln=firing.kiln, kiln_name=self.kiln_name(firing.kiln), how=how,
             program=self.program_name(firing.program), stage=firing.stage,
             parts=self.parts(self._packed(firing)), pack=local(firing.packed[1]),
-            starts=lit or self._light_from(firing.id), tops=tops,
-            opens=tops + timedelta(minutes=at.cool_min) if tops and at else None,
+            starts=lit or self._light_from(firing.id), tops=local(told[0]) if told else None,
+            opens=local(told[1]) if told else None,
             drawn=local(firing.drawn) if firing.drawn is not None else None,
             task=self._drawing(firing) if how in (PACKED, LIT) else "",
             inside=tuple(Inside(w.id, self.names.form(w.form), w.count) for w in wares), **self._losses(firing),

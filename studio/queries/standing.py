@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from planner.scenario import Scenario
-from studio.models import Mould, Studio
+from studio.models import KilnProgram, Mould, Studio
 from studio.queries.cards import Card, Names, local
 from studio.queries.record import minute_of
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, FiringState, State, Ware
+from studio.translate.firings import Known, known_of, opens_at
 from studio.translate.moulds_water import Waters, waters_of
 
 if TYPE_CHECKING:
@@ -91,7 +92,7 @@ def standing(studio: Studio, live: Live, state: State, names: Names, forms: froz
     leather = [w for w in wares if w.stage == LEATHER]
     green = [w for w in leather if not _steps_left(w, live.scenario)]
     return Standing(
-        kilns=tuple(_kiln_line(f, live) for f in state.firings.values() if f.drawn is None),
+        kilns=_kiln_lines(studio, live, state),
         leather=_lines([w for w in leather if _steps_left(w, live.scenario)], names, lambda w: None),
         drying=_lines(green, names, lambda w: _dry_at(w, live.scenario)),
         bisqued=_lines([w for w in wares if w.stage == BISQUED], names, lambda w: None),
@@ -138,7 +139,16 @@ def _just_wrapped(ware: Ware) -> bool:
     return ware.wrapped and finished is not None and timezone.now() - finished < SHEET_ON
 
 
-def _kiln_line(firing: FiringState, live: Live) -> KilnLine:
+def _kiln_lines(studio: Studio, live: Live, state: State) -> tuple[KilnLine, ...]:
+    inside = [f for f in state.firings.values() if f.drawn is None]
+    if not inside:
+        return ()
+    rows = KilnProgram.objects.filter(studio=studio).select_related("kiln", "program")
+    known = {(r.kiln.public_id, r.program.public_id): known_of(r, state.firings.values()) for r in rows}
+    return tuple(_kiln_line(f, live, known.get((f.kiln, f.program))) for f in inside)
+
+
+def _kiln_line(firing: FiringState, live: Live, known: Known | None) -> KilnLine:
     kiln = live.scenario.kiln.get(firing.kiln)
     program = kiln.program(firing.program) if kiln else None
     line = KilnLine(
@@ -150,10 +160,10 @@ def _kiln_line(firing: FiringState, live: Live) -> KilnLine:
         planned = live.plan.firing.get(firing.id)
         start = live.when(planned.fire) if planned is not None and planned.fire is not None else None
         return replace(line, light_from=start)
-    if program is None:
+    told = opens_at(firing, known) if known is not None else None
+    if told is None:
         return replace(line, lit=local(firing.lit))
-    tops = firing.lit + program.fire
-    return replace(line, lit=local(firing.lit), tops=local(tops), opens=local(tops + program.cool))
+    return replace(line, lit=local(firing.lit), tops=local(told[0]), opens=local(told[1]))
 
 
 def mould_lines(

@@ -156,6 +156,21 @@ def _packed(t: Teller, d: dict[str, Any]) -> str:
     return _("%(kiln)s packed: %(n)s pieces") % {"kiln": t.kiln(d), "n": sum(p["count"] for p in d["pieces"])}
 
 
+def _fired(t: Teller, d: dict[str, Any]) -> str:
+    said = []
+    if "off" in d:
+        said.append(_("went off %(when)s") % {"when": words.around(local(d["off"]))})
+    if "read_tenths_c" in d:
+        said.append(_("stood at %(c)s") % {"c": units.temperature(d["read_tenths_c"] / 10)})
+    if "top_tenths_c" in d:
+        said.append(_("hottest %(c)s") % {"c": units.temperature(d["top_tenths_c"] / 10)})
+    if "cone" in d:
+        said.append(_("cone %(cone)s %(bend)s") % {"cone": d["cone"], "bend": words.BENDS[d["bend"]]})
+    meters = (("meter_before", _("meter before %(n)s")), ("meter_after", _("meter after %(n)s")))
+    said += [text % {"n": f"{d[key] / 10:g}"} for key, text in (*meters, ("tenths_kwh", _("%(n)s kWh"))) if key in d]
+    return f"{t.kiln(d)}: {', '.join(said)}"
+
+
 def _drawn(t: Teller, d: dict[str, Any]) -> str:
     lost = sum(row["count"] for row in d.get("lost", []))
     return _("%(kiln)s drawn") % {"kiln": t.kiln(d)} + (_(", %(n)s lost") % {"n": lost} if lost else "")
@@ -237,7 +252,8 @@ def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
 
 SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "pressed": _pressed, "covered": _covered, "taken_out": _taken_out, "step_done": _step_done, "lost": _lost,
-    "packed": _packed, "drawn": _drawn, "glazed": _glazed, "sorted": _sorted, "person_away": _away, "kiln_out": _out,
+    "packed": _packed, "fired": _fired, "drawn": _drawn, "glazed": _glazed, "sorted": _sorted, "person_away": _away,
+    "kiln_out": _out,
     "lit": lambda t, d: _("%(kiln)s lit") % {"kiln": t.kiln(d)},
     "kiln_back": lambda t, d: _("%(kiln)s works again") % {"kiln": t.kiln(d)},
     "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},

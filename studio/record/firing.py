@@ -5,7 +5,7 @@ from __future__ import annotations
 from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.making import drop
-from studio.record.state import BISQUED, FIRED, GLAZED, KILN, LEATHER, FiringState, KilnState, Ware
+from studio.record.state import BISQUED, FIRED, GLAZED, KILN, LEATHER, READS_KEPT, FiringState, KilnState, Ware
 
 
 def kiln_of(h: Happening, kiln_id: str) -> KilnState:
@@ -75,6 +75,22 @@ def lit(h: Happening) -> None:
     firing.lit = h.data.get("at", h.fact.happened)
 
 
+def fired(h: Happening) -> None:
+    """What somebody read off a firing, while it went on or afterwards; a later word on the same thing counts."""
+    firing = _firing(h)
+    if firing is None:
+        return
+    d = h.data
+    firing.off, firing.top = d.get("off", firing.off), d.get("top_tenths_c", firing.top)
+    firing.meter_before = d.get("meter_before", firing.meter_before)
+    firing.meter_after = d.get("meter_after", firing.meter_after)
+    firing.used = d.get("tenths_kwh", firing.used)
+    if "cone" in d:
+        firing.cone = (d["cone"], d["bend"])
+    if "read_tenths_c" in d:
+        firing.reads = [*firing.reads, (h.fact.happened, d["read_tenths_c"])][-READS_KEPT:]
+
+
 def drawn(h: Happening) -> None:
     """The ware comes out. Who draws a kiln has fired it: one that was never said to be lit counts as fired."""
     firing = _firing(h)
@@ -87,7 +103,7 @@ def drawn(h: Happening) -> None:
         inside = contents(h, firing)
         if firing.lit is None:
             h.trouble("drawn_unlit", {"firing": firing.id, "kiln": firing.kiln})
-            firing.lit = firing.packed[1]
+            firing.lit, firing.lit_guessed = firing.packed[1], True
     for row in d["lost"]:
         ware = next((w for w in inside if w.id == row["batch"]), None)
         if ware is None or ware.count == 0:

@@ -51,6 +51,7 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "packed": firing.packed,
     "lit": firing.lit,
     "drawn": firing.drawn,
+    "fired": firing.fired,
     "kiln_out": firing.kiln_out,
     "kiln_back": firing.kiln_back,
     "glazed": finishing.glazed,

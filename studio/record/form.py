@@ -10,6 +10,12 @@ LATEST = 10**8  # minutes since 1970: the year 2160
 MOST = 100_000  # pieces, grams
 MOST_STOCK = 50_000_000  # grams of clay or plaster that came at once
 
+CONES = (
+    "022", "021", "020", "019", "018", "017", "016", "015", "014", "013", "012", "011", "010", "09", "08", "07", "06",
+    "05", "04", "03", "02", "01", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13", "14",
+)  # fmt: skip
+BENDS = ("before", "at", "after")  # the firing ended before the cone was down, as its tip touched, after it lay flat
+
 Check = Callable[[Any], str]  # what is wrong, or ""
 
 
@@ -97,6 +103,8 @@ _slow = _whole(10, 1000)  # percent of an ordinary week's drying time
 _section = _or_none(_whole(5, 500))  # tenths of a millimetre
 _ml, _g_l = _whole(1, 10**6), _whole(1001, 2000)  # of a batch of glaze; beyond 2000 g a litre nothing pours
 _stock = _whole(0, MOST_STOCK)
+_celsius = _whole(-400, 14_000)  # tenths of a degree
+_tenths_kwh = _whole(0, 10**9)
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
@@ -130,6 +138,11 @@ FORMS: dict[str, dict[str, Check]] = {
     "food_result": {
         "glaze": _id, "recipe": _text, "on": _day, "laboratory": _text, "tested": _text, "within": _truth,
         "reference": _text,
+    },
+    "fired": {
+        "firing": _id, "off_": _minute, "top_tenths_c_": _celsius, "read_tenths_c_": _celsius,
+        "cone_": _word(*CONES), "bend_": _word(*BENDS), "meter_before_": _tenths_kwh, "meter_after_": _tenths_kwh,
+        "tenths_kwh_": _tenths_kwh,
     },
     "sorted": {
         "order": _or_none(_id), "form": _id, "glaze": _id, "pieces": _pieces, "firsts": _some, "seconds": _some,
@@ -219,6 +232,10 @@ def _together(kind: str, data: dict[str, Any]) -> list[str]:
         wrong.append("glazed_g: the same pieces weigh no less with their glaze on")
     if kind == "person_away" and data["from"] >= data["until"]:
         wrong.append("until: comes before from")
+    if kind == "fired" and not set(data) - {"firing", "note"}:
+        wrong.append("firing: something that was read off it is wanted")
+    if kind == "fired" and ("cone" in data) != ("bend" in data):
+        wrong.append("cone: a cone is told with how far it bent")
     if kind == "opening" and data["stage"] == "glazed" and data["glaze"] is None:
         wrong.append("glaze: glazed ware has one")
     return wrong

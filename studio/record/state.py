@@ -5,11 +5,12 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 7  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 8  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
 REMARKS_KEPT = 40  # of each form
+READS_KEPT = 12  # of each firing: its last temperatures
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
 # "leather" is everything between the take-out and the bisque kiln: which steps are done stands in ``steps``;
 # whether it is leather-hard or drying follows from the form's timings, which the record does not know.
@@ -98,6 +99,15 @@ class FiringState:
     drawn: int | None = None
     pieces: dict[str, int] = field(default_factory=dict)  # ware id (as it stands in the kiln) -> count packed
     implied: bool = False  # no fact says it was drawn, but its kiln was packed again
+    lit_guessed: bool = False  # nobody said when it was lit
+    # What was read off it, each None until somebody says: the last word counts. Tenths of °C and of a kWh.
+    off: int | None = None  # when its top and the hold there were over
+    top: int | None = None
+    reads: list[tuple[int, int]] = field(default_factory=list)  # temperatures: minute, tenths of °C
+    cone: tuple[str, str] | None = None  # and whether it ended before, at or after its bending
+    meter_before: int | None = None
+    meter_after: int | None = None
+    used: int | None = None  # kWh, said without a meter's readings
 
 
 @dataclass
@@ -240,7 +250,7 @@ def _own_mould(mould: MouldState) -> MouldState:
 
 def _own_firing(firing: FiringState) -> FiringState:
     new = copy(firing)
-    new.pieces = dict(firing.pieces)
+    new.pieces, new.reads = dict(firing.pieces), list(firing.reads)
     return new
 
 

@@ -54,6 +54,8 @@ def state_from_json(said: dict[str, Any]) -> State:
         mould.grams = [(at, grams) for at, grams in mould.grams]
     for firing in state.firings.values():
         firing.packed = (firing.packed[0], firing.packed[1])
+        firing.reads = [(at, tenths) for at, tenths in firing.reads]
+        firing.cone = None if firing.cone is None else (firing.cone[0], firing.cone[1])
     state.mounted = {k: (form, at) for k, (form, at) in said["mounted"].items()}
     state.away = [(person, a, b) for person, a, b in said["away"]]
     state.troubles = [Trouble(**t) for t in said["troubles"]]

@@ -19,6 +19,7 @@ from studio.services.commands_tasks import COUNT, SAID, with_flat_losses
 from studio.services.context import Context, minute_of
 from studio.services.doing import said_of
 from studio.services.fields import choice, flag, flat_counts, ident, ids, instant, listed, optional, settle, text, whole
+from studio.services.readings import AT_DRAWING, METER, with_readings
 from studio.services.remarks import slow_of
 from studio.services.shelving import latest
 
@@ -127,7 +128,7 @@ def firing_of(ctx: Context, firing_id: str | None, kiln_id: str | None = None) -
 FIRING = {"firing": optional(ident), "kiln": optional(ident)}
 
 
-@command("lit", {**FIRING, "at": optional(instant)})
+@command("lit", {**FIRING, "at": optional(instant), "meter_before": METER})
 def lit(ctx: Context, data: dict[str, Any]) -> Answer:
     """The kiln was lit (or its timer set): just now, or ``at`` a moment of one's own telling."""
     firing = firing_of(ctx, data["firing"], data["kiln"])
@@ -137,16 +138,19 @@ def lit(ctx: Context, data: dict[str, Any]) -> Answer:
         if not -14 * 1440 <= fact["at"] - ctx.minute <= 2 * 1440:
             raise Refused(_("That is too far away."), errors={"at": _("From two weeks back to two days ahead.")})
     ctx.fact("lit", fact)
+    if data["meter_before"] is not None:
+        ctx.fact("fired", {"firing": firing.id, "meter_before": data["meter_before"]})
     return ctx.done(_("Noted: it is lit. Do not trust our clock, read the kiln."))
 
 
-@command("drawn", {**FIRING, **SAID})
+@command("drawn", {**FIRING, **SAID, **AT_DRAWING})
 def drawn(ctx: Context, data: dict[str, Any]) -> Answer:
     """A kiln drawn outside the plan."""
     firing = firing_of(ctx, data["firing"], data["kiln"])
     kiln = ctx.find(Kiln, firing.kiln, retired=True)
     at = Times(ctx.minute - kiln.unload_min, ctx.minute)
     lost = acts.draw(ctx, firing, with_flat_losses(ctx, said_of(data)), at=at, task=None)
+    with_readings(ctx, data)
     there = sum(firing.pieces.values())
     return ctx.done(_("%(kiln)s is drawn: %(n)d pieces.") % {"kiln": kiln.name, "n": there - lost})
 

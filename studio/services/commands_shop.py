@@ -190,7 +190,9 @@ def kiln_save(ctx: Context, data: dict[str, Any]) -> Answer:
     values = {k: data[k] for k in KILN if k not in ("kiln", "version")}
     row = save(ctx, Kiln, "kiln", data, values)
     if parts["programs"] is not None:
-        replace_children(row, KilnProgram, "kiln", parts["programs"])
+        keeps = set(KilnProgram.objects.filter(kiln=row, keeps=True).values_list("program", flat=True))
+        told = [{**p, "keeps": p["program"].pk in keeps} for p in parts["programs"]]
+        replace_children(row, KilnProgram, "kiln", told)
     if parts["start_spans"] is not None:
         replace_children(row, KilnStart, "kiln", parts["start_spans"])
     shelving.count_for_kiln(ctx, row)

@@ -14,6 +14,7 @@ from studio.services.context import Context
 from studio.services.doing import do_task, said_of, usual_times
 from studio.services.fields import Fault, choice, flag, ident, ids, optional, text, whole
 from studio.services.planned import Planned, find_task, title
+from studio.services.readings import AT_DRAWING, with_readings
 from studio.services.remarks import OUT_WORDS, STEP_WORDS, with_word
 
 COUNT = whole(0, 100_000)
@@ -35,7 +36,7 @@ SAID = {
 }  # fmt: skip
 
 
-@command("task_done", {"task": ident, **SAID, "said": optional(choice((*OUT_WORDS, *STEP_WORDS))),
+@command("task_done", {"task": ident, **SAID, **AT_DRAWING, "said": optional(choice((*OUT_WORDS, *STEP_WORDS))),
                        "glaze_batch": optional(ident)})  # fmt: skip
 def task_done(ctx: Context, data: dict[str, Any]) -> Answer:
     """A planned task is done, as planned or with another count.
@@ -43,12 +44,14 @@ def task_done(ctx: Context, data: dict[str, Any]) -> Answer:
     ``count`` are the good ones (firsts, when sorting); fewer than there are needs ``rest``, "lost" or "to_do".
     ``said``: how it was, in a word, at taking out or leather-hard work.
     ``glaze_batch``: what it was glazed from, if not the batch in use.
-    When a kiln is drawn, ``lost_of`` says what was lost of which ware (or fields named ``lost:<ware id>``).
+    When a kiln is drawn, ``lost_of`` says what was lost of which ware (or fields named ``lost:<ware id>``); how hot
+    it was and what it used may be told along (:data:`AT_DRAWING`).
     """
     planned = _planned(ctx, data["task"])
     said = with_flat_losses(ctx, said_of(data))
     message = do_task(ctx, planned, said, usual_times(planned, ctx.minute))
     with_word(ctx, data["said"])
+    with_readings(ctx, data)
     return ctx.done(message)
 
 

@@ -14,6 +14,7 @@ from studio.models import Glaze as GlazeRow
 from studio.models import Kiln as KilnRow
 from studio.record.state import State
 from studio.translate.air import rest_minutes
+from studio.translate.firings import known_of
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.times import Times
@@ -101,7 +102,7 @@ def kilns(rows: Rows, times: Times, holding: set[str], notes: Notes) -> dict[str
 
 
 def _kiln(row: KilnRow, rows: Rows, times: Times, notes: Notes, name: str | None) -> Kiln:
-    programs = [] if row.retired_at is not None else _programs(rows, row.public_id, notes)
+    programs = [] if row.retired_at is not None else _programs(rows, times.state, row.public_id, notes)
     return Kiln(
         id=row.public_id, stack_mm=row.stack_mm, shelf_mm=row.shelf_mm, shelves=row.shelves,
         load=row.load_min, unload=row.unload_min, free_at=0, start_spans=times.kiln_starts(row.public_id),
@@ -109,16 +110,17 @@ def _kiln(row: KilnRow, rows: Rows, times: Times, notes: Notes, name: str | None
     )  # fmt: skip
 
 
-def _programs(rows: Rows, kiln: str, notes: Notes) -> list[Program]:
+def _programs(rows: Rows, state: State, kiln: str, notes: Notes) -> list[Program]:
     found = []
     for timing in rows.programs.get(kiln, []):
         row = timing.program
         if row.retired_at is not None:
             continue
         name = notes.name(row.public_id, row.name)
+        k = known_of(timing, state.firings.values())
         program = notes.built(
             f"{kiln}/{row.public_id}",
-            lambda: Program(row.public_id, row.stage, timing.fire_min, timing.cool_min, timing.kwh, name),  # noqa: B023
+            lambda: Program(row.public_id, row.stage, k.fire.used, k.cool.used, k.kwh.used, name),  # noqa: B023
         )
         if program is not None:
             found.append(program)

@@ -21,11 +21,12 @@ from planner.scenario import (
     Step,
     Wip,
 )
-from studio.models import FormTimings
+from studio.models import FormTimings, KilnProgram
 from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, FiringState, State, Ware
 from studio.translate.air import dry_minutes
 from studio.translate.chances import day_of_chance
 from studio.translate.clock import Clock
+from studio.translate.firings import known_of, opens_at
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
 from studio.translate.stages import steps_behind, timings_of
@@ -143,7 +144,12 @@ class WareMaker:
 
     def opens(self, firing: FiringState) -> int:
         """When it may be opened; one that is not lit yet is taken to be lit at the first start allowed."""
-        fire, cool = self._lengths(firing)
+        row = self._timing(firing)
+        known = known_of(row, self.state.firings.values()) if row is not None else None
+        fire, cool = (known.fire.used, known.cool.used) if known is not None else USUAL_FIRING[firing.stage]
+        told = opens_at(firing, known) if known is not None else None
+        if told is not None:
+            return self._minute(told[1])
         if firing.lit is not None:
             return self._minute(firing.lit) + fire + cool
         earliest = max(0, self._minute(firing.packed[1]))
@@ -152,12 +158,11 @@ class WareMaker:
         lit = earliest if spans is None else next((max(s.a, earliest) for s in spans if s.b > earliest), earliest)
         return lit + fire + cool
 
-    def _lengths(self, firing: FiringState) -> tuple[int, int]:
-        """Minutes of fire and of cooling, of the program or failing that of any other of its stage."""
+    def _timing(self, firing: FiringState) -> KilnProgram | None:
+        """The program in its kiln, or failing that any other of its stage."""
         rows = self.rows.programs.get(firing.kiln, [])
         same = [r for r in rows if r.program.public_id == firing.program]
-        row = next(iter([*same, *(r for r in rows if r.program.stage == firing.stage)]), None)
-        return (row.fire_min, row.cool_min) if row is not None else USUAL_FIRING[firing.stage]
+        return next(iter([*same, *(r for r in rows if r.program.stage == firing.stage)]), None)
 
     def bisqued(self, ware: Ware) -> Bisqued:
         return Bisqued(ware.id, ware.form, ware.count, self._minute(ware.at))

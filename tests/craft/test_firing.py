@@ -14,6 +14,7 @@ from planner.craft.cones import CONES, TABLE, bends_at, cone_at, nearest_rate
 from planner.craft.cooling import Cooling, Reading, falls_c_h, fitted, hours_to, opens_after, temperature
 from planner.craft.firing import (
     DUTY,
+    PREHEAT_C,
     Drawn,
     Segment,
     cone_of,
@@ -24,6 +25,7 @@ from planner.craft.firing import (
     metered_kwh,
     minutes,
     rate_over_last_100,
+    shares_of_power,
     top,
 )
 from planner.craft.ranges import OutOfRange
@@ -124,6 +126,18 @@ def test_energy_of_published_firings() -> None:
     assert metered_kwh(120_400, 120_505) == 105
     assert cost(energy_kwh(10.8, [Drawn(5, 1)]), 0.09) == pytest.approx(4.86)
     assert energy_kwh(11.52, [Drawn(7, DUTY["preheat"]), Drawn(9, DUTY["bisque"])]) == pytest.approx(63.94, abs=0.005)
+
+
+def test_a_ramp_up_to_120_is_preheating_and_the_rest_the_stage() -> None:
+    """The supplier's example as ramps: 7 h up to 120 °C and 9 h up to 1000 °C in 11.52 kW make the same 63.94 kWh."""
+    bisque = [Segment(100 / 7, PREHEAT_C), Segment((1000 - PREHEAT_C) / 9, 1000), Segment(200, 700)]
+    assert energy_kwh(11.52, shares_of_power("bisque", bisque, 0)) == pytest.approx(63.94, abs=0.005)
+    # one ramp from 20 through 120 °C on: a tenth of it is preheating; a hold at the top is not
+    one = shares_of_power("glost", [Segment(100, 1020, 30)], 0)
+    assert [(p.hours, p.duty) for p in one] == [(pytest.approx(1), 0.15), (pytest.approx(9.5), 0.65)]
+    assert shares_of_power("bisque", [], 9) == [Drawn(9, 0.5)]
+    with pytest.raises(OutOfRange, match="share of power"):
+        shares_of_power("raku", [], 9)
 
 
 @settings(max_examples=25, deadline=None)

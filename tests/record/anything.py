@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from studio.record.facts import Fact
-from studio.record.form import ABOUT_FACTS, FORMS
+from studio.record.form import ABOUT_FACTS, BENDS, FORMS
 from tests.record.making import T0
 
 batch = st.sampled_from(["b1", "b2", "b3", "b4"])
@@ -92,6 +92,12 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
         firing=firing, kiln=kiln, program=st.just("p"), stage=st.sampled_from(["bisque", "glost"]), pieces=pieces
     ),
     "lit": record(firing=firing),
+    "fired": st.fixed_dictionaries(
+        {"firing": firing, "off": minute, "cone": st.sampled_from(["6", "04"]), "bend": st.sampled_from(BENDS)},
+        optional={"top_tenths_c": st.integers(9000, 13_000), "read_tenths_c": st.integers(0, 12_000),
+                  "meter_before": st.integers(0, 900), "meter_after": st.integers(0, 900),
+                  "tenths_kwh": st.integers(0, 2000)},
+    ),
     "drawn": timed(firing=firing, lost=lost_rows),
     "glazed": timed(lot=st.sampled_from(["l1", "l2", "b4"]), form=form, glaze=st.just("chalk"), order=st.none() | line,
                     pieces=pieces, glaze_batch=st.none() | bucket),

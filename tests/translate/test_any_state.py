@@ -135,6 +135,19 @@ class AnyStudio(RuleBasedStateMachine):
     def somebody_reads_the_hygrometer(self, celsius: int, humidity: int) -> None:
         self.send("air_set", temperature_c=celsius, humidity_pct=humidity)
 
+    @rule(data=st.data(), upto=st.sampled_from([500, 1000, 1400]), opens=st.sampled_from([40, 100, 120]))
+    def a_firing_is_set(self, data: st.DataObject, upto: int, opens: int) -> None:
+        self.edit("program_ramps", models.Program, "program", data, rate_c=["100"], target_c=[str(upto)])
+        self.edit("kiln_plate", Kiln, "kiln", data, power_kw=11.5, open_c=opens)
+
+    @rule(data=st.data(), read=st.sampled_from([None, 30, 300, 900]), top=st.sampled_from([None, 400, 1250]),
+          kwh=st.sampled_from([None, "0.1", 90]), off=st.booleans())  # fmt: skip
+    def a_firing_is_read(self, data: st.DataObject, read: int | None, top: int | None, kwh: Any, off: bool) -> None:
+        firings = sorted(self.shop.state.firings)
+        if firings:
+            firing = data.draw(st.sampled_from(firings), label="firing")
+            self.send("fired", firing=firing, read_c=read, top_c=top, kwh=kwh, off_now=off)
+
     @rule(
         days=st.integers(-30, 40) | st.sampled_from([200, 4000]), qty=st.sampled_from([1, 6, 30, 400]),
         data=st.data(), weight=st.integers(1, 3),
