@@ -24,6 +24,7 @@ from planner.checks import check
 from planner.plan import Plan as Solved
 from planner.promise import promise
 from planner.solve import solve
+from studio.fitting import NO_PLAN, Fitted, fitted
 from studio.looker import Looker
 from studio.models import PlanRun
 from studio.services import plans, runs
@@ -40,7 +41,6 @@ REAP = 5.0  # seconds between looks for runs that nobody holds any more
 LONGEST_PAUSE = 5.0  # seconds between tries while the database is away
 KEEP_TRYING = 30.0  # seconds for which the end of a run is tried to be written
 CHILDREN = 2
-NO_PLAN = ("infeasible", "unknown")
 
 Result = TypeVar("Result")
 
@@ -115,18 +115,28 @@ class Worker:
 
     def _work(self, run: PlanRun) -> None:
         watch, ways = Watch(run, self), _ways(run)
-        tried: list[tuple[str, Made, Solved]] = []
+        tried: list[tuple[str, Fitted]] = []
         for way, matters in ways:
-            made = scenario_at(run.studio, self.clock(), matters)
-            plan = solve(
-                made.scenario, seconds=run.seconds / len(ways), workers=CHILDREN, on_progress=watch.note,
-                should_stop=watch.should_stop, start=plan_to_begin_from(run.studio, made),
-            )  # fmt: skip
-            tried.append((way, made, plan))
-            self.say(f"done: {plan.status}, cost {plan.cost}")
-            if watch.stopped or plan.status in NO_PLAN:
+            found = self._fitted(run, watch, matters, run.seconds / len(ways))
+            tried.append((way, found))
+            self.say(f"done: {found.plan.status}, cost {found.plan.cost}")
+            if watch.stopped or found.plan.status in NO_PLAN:
                 break
         self._persist(lambda: self._end(run, tried, stopped=watch.stopped))
+
+    def _fitted(self, run: PlanRun, watch: Watch, matters: tuple[str, ...] | None, seconds: float) -> Fitted:
+        """A plan whose loads find their places, for one way."""
+        now = self.clock()
+
+        def solved(made: Made, seconds: float, start: Solved | None) -> Solved:
+            return solve(
+                made.scenario, seconds=seconds, workers=CHILDREN, on_progress=watch.note,
+                should_stop=watch.should_stop, start=start or plan_to_begin_from(run.studio, made),
+            )  # fmt: skip
+
+        return fitted(
+            run.studio, lambda: scenario_at(run.studio, now, matters), solved, seconds, lambda: not watch.should_stop()
+        )
 
     def _answer(self, run: PlanRun) -> None:
         """Answer a question by when something could be ready; a plan that somebody waits for goes first."""
@@ -152,27 +162,28 @@ class Worker:
         ))  # fmt: skip
         self.say(f"answered: {result['status']}")
 
-    def _end(self, run: PlanRun, tried: list[tuple[str, Made, Solved]], *, stopped: bool) -> None:
+    def _end(self, run: PlanRun, tried: list[tuple[str, Fitted]], *, stopped: bool) -> None:
         """Write how the run ended, with its plan if there is one, and the other way; all of it or nothing."""
-        found = [x for x in tried if x[2].status not in NO_PLAN]
+        found = [x for x in tried if x[1].plan.status not in NO_PLAN]
         if not found:
-            self._without_plan(run, tried[0][2], stopped=stopped)
+            self._without_plan(run, tried[0][1].plan, stopped=stopped)
             return
-        for _way, made, plan in found:
-            faults = check(made.scenario, plan)
+        for _way, one in found:
+            faults = check(one.made.scenario, one.plan)
             if faults:
                 raise ValueError(f"the planner's answer breaks its own rules: {faults[0]}")
         state = PlanRun.State.STOPPED if stopped else PlanRun.State.DONE
         message = _("Stopped early; the best plan so far is kept.") if stopped else ""
         with transaction.atomic():
             rows = [
-                plans.save_plan(studio=run.studio, made=made, plan=plan, now=self.clock(), way=way)
-                for way, made, plan in found
+                plans.save_plan(studio=run.studio, made=one.made, plan=one.plan, now=self.clock(), way=way,
+                                placing=one.placing, noted=one.noted)
+                for way, one in found
             ]
             kept = runs.finish_run(
                 run=run, worker=self.name, now=self.clock(), state=state, plan=rows[0],
                 other=rows[1] if len(rows) > 1 else None, message=message,
-                reasons=[asdict(r) for r in found[0][2].reasons],
+                reasons=[asdict(r) for r in found[0][1].plan.reasons],
             )  # fmt: skip
             if not kept:
                 raise Superseded

@@ -9,6 +9,7 @@ from math import hypot, sqrt
 from planner.craft.shelves import Disc, Rectangle, Round, Shelf
 
 Spot = tuple[float, float]
+_Reach = tuple[float, float, float]  # x, y, and the square of how near a middle may come
 Choice = Callable[[float, float, float], tuple[float, float]]
 SLACK = 1e-9
 
@@ -37,7 +38,7 @@ class Field:
         self._shelf, self._gap, self._choice = shelf, gap_mm, choice
         self._things = list(posts)
         self._corners: dict[float, list[Spot]] = {}  # by diameter, those that still fit
-        self._seen: dict[float, int] = {}  # things that the corners of a diameter know of
+        self._reach: dict[float, list[_Reach]] = {}  # by diameter, of each thing that its corners know of
 
     def put(self, disc: Disc) -> None:
         """Something that stands there already."""
@@ -54,22 +55,18 @@ class Field:
 
     def _free(self, d: float) -> list[Spot]:
         """Corners for a diameter: those known that still fit, and those that new things make."""
-        known = self._seen.get(d)
-        new = self._things[known or 0 :]
-        spots = [s for s in self._corners.get(d, []) if self._clear(*s, d, new)]
-        made = list(self._of_shelf(d)) if known is None else []
-        for i in range(known or 0, len(self._things)):
+        first, reach = d not in self._reach, self._reach.setdefault(d, [])
+        known = len(reach)
+        new = [(t.x, t.y, ((t.diameter_mm + d) / 2 + self._gap - SLACK) ** 2) for t in self._things[known:]]
+        reach += new
+        spots = [s for s in self._corners.get(d, []) if _clear(s, new)]
+        made = list(self._of_shelf(d)) if first else []
+        for i in range(known, len(self._things)):
             made += self._of_thing(i, d)
-        spots += [s for s in made if self._shelf.room(*s) >= d / 2 - SLACK and self._clear(*s, d, self._things)]
-        self._corners[d], self._seen[d] = spots, len(self._things)
+        least = d / 2 - SLACK
+        spots += [s for s in made if self._shelf.room(*s) >= least and _clear(s, reach)]
+        self._corners[d] = spots
         return spots
-
-    def _clear(self, x: float, y: float, d: float, things: Sequence[Disc]) -> bool:
-        for t in things:
-            least = (t.diameter_mm + d) / 2 + self._gap - SLACK
-            if (t.x - x) ** 2 + (t.y - y) ** 2 < least * least:
-                return False
-        return True
 
     def _of_shelf(self, d: float) -> Iterator[Spot]:
         """Corners of the shelf itself."""
@@ -96,6 +93,15 @@ class Field:
             far = (other.diameter_mm + d) / 2 + self._gap
             if abs(other.x - t.x) < ring.r + far and abs(other.y - t.y) < ring.r + far:
                 yield from _crossings(ring, _Ring(other.x, other.y, far))
+
+
+def _clear(spot: Spot, reach: Sequence[_Reach]) -> bool:
+    """Whether a place is out of reach of all things; ``reach`` has the square of each one's."""
+    x, y = spot
+    for a, b, square in reach:  # noqa: SIM110 (three times as fast as all() over a generator)
+        if (a - x) * (a - x) + (b - y) * (b - y) < square:
+            return False
+    return True
 
 
 def _heights(r: float, off: float) -> tuple[float, ...]:

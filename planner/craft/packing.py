@@ -24,22 +24,26 @@ MOST_PLACED = 400
 
 @lru_cache(maxsize=512)
 def places(
-    shelf: Shelf, diameter_mm: float, gap_mm: float = GLAZED_GAP_MM, posts: tuple[Disc, ...] = (), work: int = WORK
+    shelf: Shelf, diameter_mm: float, gap_mm: float = GLAZED_GAP_MM, posts: tuple[Disc, ...] = (), work: int = WORK,
+    enough: int = MOST_PLACED,
 ) -> tuple[Disc, ...]:
     """As many circles of one diameter as are found, from the front to the back.
 
     ``diameter_mm`` 10 to 3000, ``gap_mm`` 0 to 200 between circles and to posts; the edge of the shelf may be touched.
     At most 400 are placed. Up to 30 circles it is the best number known or one less, half a per cent of room to spare.
+    It is not looked for more than ``enough`` (1 to 400).
     """
     within(diameter_mm, 10, MOST_MM, "the diameter of a piece", "mm")
     within(gap_mm, 0, 200, "the gap", "mm")
     most = min(MOST_PLACED, at_most(shelf, diameter_mm, gap_mm))
     best: list[tuple[float, float]] = max(layouts(shelf, diameter_mm, gap_mm, posts), key=len, default=[])[:most]
     for choice in CHOICES.values():
+        if len(best) >= enough:
+            break
         cornered = _cornered(Field(shelf, gap_mm, posts, choice), diameter_mm, most)
         best = max(best, cornered, key=len)
     chance = Random(1)
-    while 0 < len(best) < min(most, MOST_PUSHED):
+    while 0 < len(best) < min(most, MOST_PUSHED, enough):
         more = one_more(shelf, diameter_mm, gap_mm, posts, best, work, chance)
         if more is None:
             break
@@ -72,11 +76,13 @@ def widest_mm(
     """
     within(count, 1, MOST_PLACED, "the pieces on a shelf", "pieces")
     low, high = 10.0, shelf.diameter_mm if isinstance(shelf, Round) else min(shelf.width_mm, shelf.depth_mm)
-    if pile * len(places(shelf, low, gap_mm, posts, 0)) < count:
+    on_shelf = -(-count // pile)
+    if len(places(shelf, low, gap_mm, posts, 0)) < on_shelf:
         raise OutOfRange(f"{count} pieces do not fit on this shelf at any size: give fewer")
     while high - low > 0.5:
         middle = (low + high) / 2
-        if pile * len(places(shelf, middle, gap_mm, posts, WORK // 8)) >= count:
+        holds = at_most(shelf, middle, gap_mm) >= on_shelf
+        if holds and len(places(shelf, middle, gap_mm, posts, WORK // 8, on_shelf)) >= on_shelf:
             low = middle
         else:
             high = middle

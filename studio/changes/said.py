@@ -17,7 +17,8 @@ NEAR = 7  # days: what changes in them is told piece by piece, what comes later 
 @dataclass(frozen=True)
 class Change:
     """One sentence. ``kind``: "order_late", "order_better", "order_new", "order_gone", "order_stays", "spoiled",
-    "moved", "more", "fewer", "firing", "evening", "later_on", "within_days", "nothing_else", "nothing" or "first".
+    "moved", "more", "fewer", "firing", "evening", "later_on", "within_days", "load_over", "load_smaller",
+    "nothing_else", "nothing" or "first".
     ``things``: the ids of what it is about (orders, tasks, firings, forms, ware)."""
 
     kind: str

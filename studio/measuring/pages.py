@@ -15,7 +15,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from studio.bootstrap.errors import StartError
-from studio.models import Form, Order, Studio
+from studio.models import Form, Order, PlanLoad, Studio
 
 TIMES = 10
 ASSET = re.compile(r'<(?:link|script|img)\b[^>]*?\b(?:href|src)="(/static/[^"]+)"')
@@ -58,8 +58,15 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
         ("How we reckon", "workshop/reckoning/"),
         ("Faults", "faults/"),
+        *(("A firing shelf by shelf", f"kiln/load/{firing}/") for firing in _firings(studio)[:1]),
     ]  # fmt: skip
     return [(name, f"/s/{studio.public_id}/{path}") for name, path in own]
+
+
+def _firings(studio: Studio) -> list[str]:
+    """Firings whose places are kept with the plan in use, the one with the most to draw first."""
+    rows = PlanLoad.objects.filter(studio=studio, plan__is_current=True)
+    return [row.firing for row in sorted(rows, key=lambda row: -len(str(row.laid)))]
 
 
 def page_costs(studio: Studio, user: User, say: Callable[[str], object]) -> list[PageCost]:

@@ -3,7 +3,7 @@
 from studio.models.clay import ClayBody
 from studio.models.orders import Customer, Order, OrderLine
 from studio.models.people import BlockedTime, DayOff, Person, WeeklyHours
-from studio.models.plans import Pin, Plan, PlanRun
+from studio.models.plans import Pin, Plan, PlanLoad, PlanRun
 from studio.models.record import Command, Fact, Snapshot
 from studio.models.security import LoginAttempt
 from studio.models.shop import (
@@ -27,6 +27,6 @@ from studio.models.studio import Invitation, Member, Studio
 __all__ = [
     "BlockedTime", "Cast", "ClayBody", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze",
     "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "Order", "OrderLine",
-    "Person", "Pin", "Plan", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool",
+    "Person", "Pin", "Plan", "PlanLoad", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool",
     "WeeklyHours",
 ]  # fmt: skip

@@ -39,6 +39,22 @@ class Plan(StudioRow):
         ]
 
 
+class PlanLoad(StudioRow):
+    """One firing of a plan with the place of every piece, as the worker found it when the plan was made."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="loads")
+    firing = models.CharField(max_length=80)
+    fits = models.BooleanField()  # whether every piece found a place
+    shelves = models.JSONField()  # from the bottom up, pieces by form
+    laid = models.JSONField()  # what it was laid out from and where each piece stands: studio.queries.laid_kept
+
+    class Meta(StudioRow.Meta):
+        constraints = [
+            *StudioRow.Meta.constraints,
+            models.UniqueConstraint(fields=["plan", "firing"], name="one_load_a_plan_and_firing"),
+        ]
+
+
 class PlanRun(StudioRow):
     """One wish for a new plan, or one question by when something could be ready: the only truth about it, whatever
     happens to the worker. A question never stands in the way of a plan that is needed now."""

@@ -62,7 +62,9 @@ class Kiln(Retirable):
     shelf_kind = models.CharField(max_length=8, default="590")  # which column of the shelf table fits it
     power_tenths_kw = models.PositiveIntegerField(null=True, blank=True)  # by its plate
     open_tenths_c = models.PositiveSmallIntegerField(default=1000)  # it may be opened: common practice, no source
-    limits = models.JSONField(default=list)  # loads known not to fit: [{"stage", "counts": {form: n}}]
+    # Loads known not to fit: [{"stage", "counts": {form: n}}], with "placed" where the places of a plan's pieces showed
+    # it; with "fits" instead, loads of which the studio says that they do go in.
+    limits = models.JSONField(default=list)
 
 
 class KilnProgram(StudioRow):

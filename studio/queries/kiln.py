@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 
 from planner.plan import Firing
 from studio.faults import name_of
-from studio.models import Fact, FormTimings, Glaze, Kiln, KilnProgram, Program, Stage, Studio
+from studio.models import Fact, FormTimings, Glaze, Kiln, KilnProgram, PlanLoad, Program, Stage, Studio
 from studio.queries.cards import Names, local, names_of
 from studio.queries.deck import Deck
 from studio.queries.kiln_drawn import drawn
@@ -32,6 +32,7 @@ from studio.queries.kiln_views import (
     ShelfPart,
     ShelfView,
 )
+from studio.queries.laid_kept import Kept, from_json
 from studio.queries.plans import Live, current_plan
 from studio.queries.record import read_facts
 from studio.queries.shelves import Stack, Stand, stack
@@ -206,10 +207,10 @@ def kilns_of(studio: Studio, *, now: datetime) -> Kilns:
     return Kilns(tuple(views), tuple(desk.recorded(f) for f in past[:MOST_PAST]), desk.live is not None)
 
 
-def load_view(studio: Studio, firing: str, *, now: datetime, by_width: bool = False) -> LoadView | None:
+def load_view(studio: Studio, firing: str, *, now: datetime, by: str = "") -> LoadView | None:
     """One load shelf by shelf; None if there is none of that id on record or in the plan in use.
 
-    ``by_width``: drawn with no more on a shelf than the width of the ware allows.
+    ``by`` "width" or "count": drawn by the width of the ware, or by the studio's count on a shelf.
     """
     desk = _Desk(studio, now)
     known = desk.state.firings.get(firing)
@@ -226,8 +227,16 @@ def load_view(studio: Studio, firing: str, *, now: datetime, by_width: bool = Fa
     )
     strangers = tuple(pots[f].name for f in laid.strangers)
     counts, names = {f: p.count for f, p in pots.items()}, {f: (p.name, p.pot) for f, p in pots.items()}
-    picture = None if load.how == DRAWN else drawn(counts, timings, kiln, load.stage, names, by_width)
+    kept = None if load.how == DRAWN else kept_load(studio, firing)
+    picture = None if load.how == DRAWN else drawn(counts, timings, kiln, load.stage, names, by, kept)
     return LoadView(load, kiln, shelves, laid.height_mm, strangers, picture)
+
+
+def kept_load(studio: Studio, firing: str) -> Kept | None:
+    """How a firing was laid out in the last plan in use that had it."""
+    rows = PlanLoad.objects.filter(studio=studio, firing=firing, plan__accepted_at__isnull=False)
+    said = rows.order_by("-plan__accepted_at").values_list("laid", flat=True).first()
+    return None if said is None else from_json(said)
 
 
 def _timings(studio: Studio) -> QuerySet[FormTimings]:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from planner.craft.shelves import Level, Placed, Round
-from studio.defaults.forms import shelf_shape
 from studio.models import FormTimings, Kiln
-from studio.queries.laid import COUNT, WIDTH, Laid, OutOfRange, Space, Thing, lay
+from studio.queries.laid import Laid, OutOfRange, Thing
+from studio.queries.laid_kept import Kept, holds, laid_out, same_sizes, things_of, trusted_in
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 PAPER_MM = 130  # the widest picture on paper, so that two stand side by side
 SCALES = (2, 5, 10, 20, 25, 50)
 MARGIN_MM = 4
+COUNT, WIDTH = "count", "width"  # what a load may be drawn by instead
+AS_KEPT, LESS, ANEW = "kept", "less", "anew"
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,7 @@ class Fewer:
     name: str
     own: int
     by_width: int
+    by_count: bool  # drawn by the studio's count, so narrower than it is
 
 
 @dataclass(frozen=True)
@@ -72,14 +75,19 @@ class Named:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A load to scale. ``left``: what found no place; ``too_much``: the part of the load that is to blame for it."""
+    """A load to scale. ``left``: what found no place; ``too_much``: the part of the load that is to blame for it.
+
+    ``how``: as it was kept with the plan, the same with less on it, or laid out anew. ``by``: what the page asked to
+    have it drawn by, if it did.
+    """
 
     round: bool
     width: str
     box: str
     paper: str  # width on paper at ``scale``
     scale: int
-    by_width: bool
+    by: str
+    how: str
     glazed: bool
     gap_mm: int
     height_mm: int
@@ -107,30 +115,33 @@ Pots = Mapping[str, tuple[str, str]]  # form → its name and its picture
 
 
 def drawn(
-    counts: Mapping[str, int], timings: Iterable[FormTimings], kiln: Kiln, stage: str, pots: Pots, by_width: bool
+    counts: Mapping[str, int], timings: Iterable[FormTimings], kiln: Kiln, stage: str, pots: Pots, by: str = "",
+    kept: Kept | None = None,
 ) -> Drawn | None:
-    """The picture of ``counts`` (pieces by form); None where sizes or counts are missing or make no shelf."""
-    known = {t.form.public_id: t for t in timings}
-    things = []
-    for key, count in counts.items():
-        said = getattr(known[key], stage) if key in known else {"per_shelf": {}}
-        if not said["per_shelf"].get(kiln.public_id):
-            return None
-        form = known[key].form
-        on_one = said["per_shelf"][kiln.public_id]
-        things.append(Thing(key, count, form.fired_mm, said["clearance_mm"], on_one, form.handle))
+    """The picture of ``counts`` (pieces by form); None where sizes or counts are missing or make no shelf.
+
+    ``kept``: how the load was laid out when its plan was made; what still holds of it is drawn.
+    """
+    trusted = {COUNT: counts.keys(), WIDTH: ()}.get(by, trusted_in(kiln, stage))
+    things = things_of(counts, timings, kiln, stage, trusted)
     if not things:
         return None
-    is_round, width = shelf_shape(kiln.shelf_kind)
-    space = Space(is_round, width, kiln.stack_mm, kiln.shelf_mm, kiln.shelves)
     try:
-        laid = lay(tuple(sorted(things, key=lambda t: t.key)), space, stage, WIDTH if by_width else COUNT)
+        found = laid_out(kiln, things, stage, () if kept is None or by else (kept,))
     except OutOfRange:
         return None
-    return _told(laid, things, width, stage, pots, by_width)
+    told = _told(found.laid, things, int(found.space.width_mm), stage, pots)
+    return replace(told, by=by, how=_how(found, kept))
 
 
-def _told(laid: Laid, things: list[Thing], width: int, stage: str, pots: Pots, by_width: bool) -> Drawn:
+def _how(found: Kept, kept: Kept | None) -> str:
+    if kept is not None and found.laid == kept.laid:
+        return AS_KEPT
+    alike = kept is not None and found.space == kept.space and same_sizes(found.things, kept)
+    return LESS if alike and kept is not None and holds(kept.counts, found.counts) else ANEW
+
+
+def _told(laid: Laid, things: tuple[Thing, ...], width: int, stage: str, pots: Pots) -> Drawn:
     ranked = {t.key: i for i, t in enumerate(sorted(things, key=lambda t: (-t.count, t.key)))}
     own = {t.key: t for t in things}
     side = width + 2 * MARGIN_MM
@@ -138,10 +149,11 @@ def _told(laid: Laid, things: list[Thing], width: int, stage: str, pots: Pots, b
     pictures = tuple(_picture(n, level, laid, own, ranked, pots) for n, level in enumerate(laid.load.levels, 1))
     return Drawn(
         round=isinstance(laid.stack.shelf, Round), width=str(width), paper=f"{side / scale:.1f}mm", scale=scale,
-        box=f"{-side / 2:g} {-side / 2:g} {side} {side}", by_width=by_width, glazed=stage == "glost",
+        box=f"{-side / 2:g} {-side / 2:g} {side} {side}", by="", how=ANEW, glazed=stage == "glost",
         gap_mm=round(laid.stack.gap_mm), height_mm=round(laid.load.height_mm(laid.stack.thickness_mm)),
         pictures=pictures, left=_named(laid.load.left, pots), too_much=_named(laid.too_much, pots),
-        fewer=tuple(Fewer(k, pots[k][0], own[k].per_shelf, n) for k, n in laid.fewer.items()), laid=laid,
+        fewer=tuple(Fewer(k, pots[k][0], own[k].per_shelf, n, own[k].trusted) for k, n in laid.fewer.items()),
+        laid=laid,
     )  # fmt: skip
 
 

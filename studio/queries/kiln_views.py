@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from studio.models import Kiln, Stage
 from studio.queries.kiln_drawn import Drawn
+from studio.queries.laid_kept import said_to_fit
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
 
@@ -118,8 +119,22 @@ class LoadView:
     def noted(self) -> bool:
         """Whether the kiln already has a note that a load like this does not fit."""
         there = {p.form: p.count for p in self.load.parts}
-        said = (x["counts"] for x in self.kiln.limits if x["stage"] == self.load.stage)
+        said = (x["counts"] for x in self.kiln.limits if x["stage"] == self.load.stage and not x.get("fits"))
         return any(all(there.get(form, 0) >= n for form, n in counts.items()) for counts in said)
+
+    @property
+    def said_to_fit(self) -> bool:
+        """Whether the studio has said that what finds no place here goes in."""
+        assert self.drawn is not None
+        return said_to_fit(self.kiln, self.load.stage, {x.form: x.count for x in self.drawn.too_much})
+
+    @property
+    def counts_right(self) -> tuple[tuple[str, str], ...]:
+        """By name of a form of which more are counted than find a place by width, what says that its count is right."""
+        fewer = self.drawn.fewer if self.drawn else ()
+        return tuple(
+            (f.name, self._limit([{"form": f.form, "count": f.by_width + 1}])) for f in fewer if not f.by_count
+        )  # fmt: skip
 
     @property
     def too_much(self) -> str:

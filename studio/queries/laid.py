@@ -1,7 +1,8 @@
 """A load laid out on kiln shelves to scale: from what a studio counts on a shelf, and from how wide its ware is.
 
 A form's count a shelf is what the studio says, handles, margin and habit within it; so each piece is first given as
-much room as that count leaves it. Where a mixed load finds no place so, ware is set as close as width and gap allow.
+much room as that count leaves it, and never less than it is wide, unless the studio has said that its count is right.
+Where a mixed load finds no place so, ware is set as close as width and gap allow.
 Ware goes in larger than it comes out: by the drying and most of the firing shrinkage that is still to come.
 """
 
@@ -25,13 +26,16 @@ from planner.craft.shelves import (
 )
 from studio.defaults.standing import entering_mm, gap_of, piled, shelf_of
 
-EFFORT = WORK // 8  # a page waits for it
-COUNT, WIDTH = "count", "width"
+EFFORT = WORK // 8  # a page may wait for it
+NEAR = 0.97  # of its width: how wide ware goes in is known no better, its shrinkage being common practice
 
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """Pieces of one form to load, as the studio keeps it: fired width, free height, and its count on one shelf."""
+    """Pieces of one form to load, as the studio keeps it: fired width, free height, and its count on one shelf.
+
+    ``trusted``: the studio says that its count is right, whatever the width.
+    """
 
     key: str
     count: int
@@ -39,6 +43,7 @@ class Thing:
     clearance_mm: int
     per_shelf: int
     handle: bool = False
+    trusted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,17 +98,17 @@ def _room(shelf: Shelf, fired_mm: int, per_shelf: int, stage: str) -> _Room:
     return _Room(body, counted, pile, alone * pile)
 
 
-@lru_cache(maxsize=128)
-def lay(things: tuple[Thing, ...], space: Space, stage: str, by: str = COUNT) -> Laid:
-    """The load shelf by shelf; ``by`` "width" to hold no count above what the width of the ware allows.
+@lru_cache(maxsize=512)
+def lay(things: tuple[Thing, ...], space: Space, stage: str) -> Laid:
+    """The load shelf by shelf.
 
     Raises OutOfRange, with a sentence, for sizes or counts that no shelf can have.
     """
     shelf = space.shelf
     rooms = {t.key: _room(shelf, t.fired_mm, t.per_shelf, stage) for t in things}
-    fewer = {t.key: rooms[t.key].by_width for t in things if rooms[t.key].by_width < t.per_shelf}
+    fewer = {t.key: rooms[t.key].by_width for t in things if _too_many(rooms[t.key], t.per_shelf)}
     stack = Stack(space.stack_mm, shelf, space.shelf_mm, space.shelves, gap_of(stage))
-    wide = {t.key: _width(rooms[t.key], by) for t in things}
+    wide = {t.key: _width(t, rooms[t.key]) for t in things}
     close = {t.key: wide[t.key] if t.handle else min(wide[t.key], rooms[t.key].body) for t in things}
     body = {key: min(room.body, wide[key]) for key, room in rooms.items()}
     loose = _wares(things, rooms, wide)
@@ -133,8 +138,13 @@ def _least(wares: tuple[Ware, ...], stack: Stack) -> dict[str, int]:
     return counts
 
 
-def _width(room: _Room, by: str) -> float:
-    return max(room.counted, room.body) if by == WIDTH else room.counted
+def _width(thing: Thing, room: _Room) -> float:
+    return room.counted if thing.trusted or not _too_many(room, thing.per_shelf) else max(room.counted, room.body)
+
+
+def _too_many(room: _Room, per_shelf: int) -> bool:
+    """Whether more are counted on a shelf than by their width find a place on it."""
+    return room.by_width < per_shelf and room.counted < NEAR * room.body
 
 
 def _wares(things: tuple[Thing, ...], rooms: Mapping[str, _Room], width: Mapping[str, float]) -> tuple[Ware, ...]:
@@ -151,4 +161,28 @@ def _posts(stack: Stack, found: Load, body: Mapping[str, float]) -> tuple[Disc, 
     return ()
 
 
-__all__ = ["COUNT", "WIDTH", "Laid", "OutOfRange", "Space", "Thing", "lay"]
+def reduced(laid: Laid, counts: Mapping[str, int]) -> Laid | None:
+    """A load that finds its place, with no more than ``counts`` of each form; None if it does not hold so many.
+
+    What is too many is taken off from the top, so that the rest stands as it stood.
+    """
+    wares = tuple(replace(w, count=counts[w.key]) for w in laid.wares if counts.get(w.key))
+    spare = {w.key: w.count - counts.get(w.key, 0) for w in laid.wares}
+    if not laid.load.fits or min(spare.values()) < 0 or len(wares) < sum(1 for n in counts.values() if n):
+        return None
+    levels = []
+    for level in reversed(laid.load.levels):
+        left = []
+        for placed in reversed(level.placed):
+            off = min(placed.pieces, spare[placed.key])
+            spare[placed.key] -= off
+            if off < placed.pieces:
+                left.append(replace(placed, pieces=placed.pieces - off))
+        if left:
+            levels.append(replace(level, placed=tuple(reversed(left))))
+    kept = {w.key for w in wares}
+    fewer = {k: n for k, n in laid.fewer.items() if k in kept}
+    return replace(laid, wares=wares, load=Load(tuple(reversed(levels))), fewer=fewer)
+
+
+__all__ = ["Laid", "OutOfRange", "Space", "Thing", "lay", "reduced"]

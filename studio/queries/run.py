@@ -40,6 +40,8 @@ SIGNS = {
     "fewer": ("−", PLAIN),
     "order_gone": ("−", PLAIN),
     "evening": ("→", PLAIN),
+    "load_over": ("!", BAD),
+    "load_smaller": ("→", PLAIN),
     "first": ("•", PLAIN),
 }
 

@@ -219,32 +219,6 @@ def _kiln_parts(ctx: Context) -> dict[str, list[dict[str, Any]] | None]:
     return got
 
 
-KILN_LIMIT = {"stage": choice(Stage.values), "counts": listed({"form": ident, "count": whole(1, 10_000)}, least=1)}
-
-
-@command("kiln_limit", {"kiln": ident, "version": whole(1, 2**31 - 1), **KILN_LIMIT}, roles=OWNERS)
-def kiln_limit(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A load that is known not to fit."""
-    kiln = ctx.find(Kiln, data["kiln"], name="kiln")
-    counts = {ctx.find(Form, c["form"], name="counts").public_id: c["count"] for c in data["counts"]}
-    limits = [*kiln.limits, {"stage": data["stage"], "counts": counts}]
-    if len(limits) > 50:
-        raise Refused(_("This kiln has too many such notes already."))
-    ctx.edit(kiln, data["version"], {"limits": limits})
-    return ctx.done(_("Noted: such a load does not fit."))
-
-
-@command("kiln_limit_drop", {"kiln": ident, "version": whole(1, 2**31 - 1), "place": whole(0, 49)}, roles=OWNERS)
-def kiln_limit_drop(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A load that was noted as not fitting does fit: ``place`` counts the notes from 0."""
-    kiln = ctx.find(Kiln, data["kiln"], name="kiln")
-    if data["version"] == kiln.version and data["place"] >= len(kiln.limits):
-        raise Refused(_("There is no such note on this kiln."), errors={"place": _("Not found.")})
-    left = [x for i, x in enumerate(kiln.limits) if i != data["place"]]
-    ctx.edit(kiln, data["version"], {"limits": left})
-    return ctx.done(_("The note is taken off: such a load may be planned again."))
-
-
 CAST_SPEC = {
     **edit_spec("cast"), "form": ident, "pour_min": optional(MINUTES, CAST.pour_min),
     "lift_after": optional(window, list(CAST.lift_after)), "lift_min": optional(MINUTES, CAST.lift_min),

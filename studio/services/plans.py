@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 
 from django.contrib.auth.models import User
@@ -15,15 +16,18 @@ from planner.jsonio import plan_from_json, plan_to_json, scenario_to_json
 from planner.plan import Plan
 from planner.rules import Rule
 from studio import models
-from studio.changes import changes
+from studio.changes import Change, changes
+from studio.changes.loads import with_loads
 from studio.models import PlanRun, Studio
 from studio.models.base import new_id
+from studio.queries.laid_kept import to_json
 from studio.queries.plans import live
 from studio.queries.record import record_head
 from studio.queries.state import state_of
 from studio.record.state import State
 from studio.translate import Made, scenario_at
 from studio.translate.carry import carried
+from studio.translate.placing import NOWHERE, Placing, Refusal
 from studio.translate.plans import ids_of, renamed
 
 UNRECORDED = dt.timedelta(hours=4)  # people record at tea and at lunch: a task that is over since is not missed yet
@@ -52,11 +56,14 @@ def save_plan(
     before: models.Plan | None = None,
     run: PlanRun | None = None,
     way: str = "",
+    placing: Placing = NOWHERE,
+    noted: Sequence[Refusal] = (),
 ) -> models.Plan:
     """Keep ``plan``, the answer to ``made``; its row. It is not in use yet: see :func:`accept_plan`.
 
     What it has from the plan before or from the record keeps its id; all else gets a new one that is unique for ever.
-    ``before``: the plan that it would replace, which is the one in use if nothing is said.
+    ``before``: the plan that it would replace, which is the one in use if nothing is said. ``placing``: where each
+    piece stands in its kilns; ``noted``: loads that were planned smaller, since they found no place.
     """
     state = state_of(studio)
     own = renamed(plan, _kept_ids(made, state), new_id)
@@ -66,7 +73,10 @@ def save_plan(
         studio=studio, start=made.start, scenario=scenario_to_json(made.scenario), plan=plan_to_json(own),
         record_seq=made.record_seq, made_at=now, before=before, way=way, margins=made.margins,
     )  # fmt: skip
-    row.changes = _changes(row, before, studio, frozenset(state.done_tasks))
+    names = dict(zip((f.id for f in plan.firings), (f.id for f in own.firings), strict=True))
+    _keep_loads(row, placing, names)
+    said = _changes(row, before, studio, frozenset(state.done_tasks))
+    row.changes = [asdict(c) for c in with_loads(said, live(row, studio), placing.refused, noted, names)]
     row.save(update_fields=["changes"])
     if run is not None:
         PlanRun.objects.filter(pk=run.pk).update(plan=row)
@@ -80,11 +90,20 @@ def _kept_ids(made: Made, state: State) -> set[str]:
     return (before - state.ids - set(state.done_tasks)) | set(made.scenario.ware)
 
 
-def _changes(
-    row: models.Plan, before: models.Plan | None, studio: Studio, done: frozenset[str]
-) -> list[dict[str, object]]:
+def _keep_loads(row: models.Plan, placing: Placing, names: Mapping[str, str]) -> None:
+    """Keep where each piece stands, by the firings' own names."""
+    models.PlanLoad.objects.bulk_create(
+        models.PlanLoad(
+            studio=row.studio, plan=row, firing=names[firing], fits=kept.laid.load.fits, shelves=kept.shelves,
+            laid=to_json(kept),
+        )
+        for firing, kept in placing.loads.items()
+    )  # fmt: skip
+
+
+def _changes(row: models.Plan, before: models.Plan | None, studio: Studio, done: frozenset[str]) -> list[Change]:
     old = None if before is None else live(before, studio)
-    return [asdict(c) for c in changes(old, live(row, studio), done=done)]
+    return changes(old, live(row, studio), done=done)
 
 
 @transaction.atomic

@@ -141,10 +141,10 @@ def settled_kilns(
 
 
 def _limits(said: list[dict[str, Any]], forms: dict[str, Form], kiln: str, notes: Notes) -> tuple[Limit, ...]:
-    """Limits all of whose forms are made: another one cannot be reached."""
+    """Limits all of whose forms are made: another one cannot be reached. Loads that do go in are none."""
     found = []
     for i, row in enumerate(said):
-        if row["counts"] and all(f in forms for f in row["counts"]):
+        if row["counts"] and not row.get("fits") and all(f in forms for f in row["counts"]):
             limit = notes.built(f"{kiln}/limit {i}", lambda: Limit(row["stage"], dict(row["counts"])))  # noqa: B023
             if limit is not None:
                 found.append(limit)

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from studio.models import Stage, Studio
 from studio.queries.kiln import kilns_of, load_view, packing_of
+from studio.queries.kiln_drawn import COUNT, WIDTH
 from studio.views.door import studio_page
 from studio.views.filled import filled
 from studio.views.refused import take_refused
@@ -22,9 +23,10 @@ def kiln(request: HttpRequest, studio: Studio) -> HttpResponse:
 
 @studio_page
 def kiln_load(request: HttpRequest, studio: Studio, firing: str) -> HttpResponse:
-    """What goes in, shelf by shelf; ``?by=width`` by the width of the ware alone where the studio counts more."""
+    """What goes in, shelf by shelf; ``?by=width`` or ``count`` to have it drawn by the one or the other."""
     now = timezone.localtime()
-    view = load_view(studio, firing, now=now, by_width=request.GET.get("by") == "width")
+    by = request.GET.get("by", "")
+    view = load_view(studio, firing, now=now, by=by if by in (COUNT, WIDTH) else "")
     if view is None:
         raise Http404
     return render(request, "studio/kiln_load.html", {"view": view, "load": view.load, "now": now})

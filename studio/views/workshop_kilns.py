@@ -21,6 +21,16 @@ START = {"weekday": "", "starts": "", "ends": ""}
 
 
 @dataclass(frozen=True)
+class Note:
+    """A load noted on a kiln, by its place among the notes; ``how`` "fits", or too much by "placed" or a person."""
+
+    place: int
+    stage: str
+    what: str
+    how: str
+
+
+@dataclass(frozen=True)
 class KilnForm:
     """A kiln with its form and the form's lines."""
 
@@ -28,7 +38,7 @@ class KilnForm:
     form: Filled
     firings: list[Filled]
     starts: list[Filled]
-    too_much: tuple[tuple[str, str], ...] = ()  # loads noted as not fitting: the stage, and what is in them
+    notes: tuple[Note, ...] = ()
 
 
 @studio_page
@@ -40,7 +50,7 @@ def workshop_kilns(request: HttpRequest, studio: Studio) -> HttpResponse:
     programs = Program.objects.filter(studio=studio, retired_at=None).order_by("stage", "name")
     names = dict(Form.objects.filter(studio=studio).values_list("public_id", "name"))
     context = {
-        "kilns": [replace(_kiln(refusal, k), too_much=_too_much(k, names)) for k in rows],
+        "kilns": [replace(_kiln(refusal, k), notes=_notes(k, names)) for k in rows],
         "new": _kiln(refusal, None), "sizes": KILNS.items(),
         "programs": things(refusal, "program_save", "program", programs, _program),
         "new_program": filled(refusal, "program_save", {"name": "", "stage": "bisque"}, program=""),
@@ -50,11 +60,13 @@ def workshop_kilns(request: HttpRequest, studio: Studio) -> HttpResponse:
     return part(request, studio, "studio/workshop_kilns.html", "kiln", context)
 
 
-def _too_much(row: Kiln, names: dict[str, str]) -> tuple[tuple[str, str], ...]:
-    def said(limit: dict[str, Any]) -> str:
-        return ", ".join(f"{n} × {names.get(form, form)}" for form, n in limit["counts"].items())
+def _notes(row: Kiln, names: dict[str, str]) -> tuple[Note, ...]:
+    def note(place: int, said: dict[str, Any]) -> Note:
+        what = ", ".join(f"{n} × {names.get(form, form)}" for form, n in said["counts"].items())
+        how = "fits" if said.get("fits") else "placed" if said.get("placed") else ""
+        return Note(place, str(Stage(said["stage"]).label), what, how)
 
-    return tuple((str(Stage(limit["stage"]).label), said(limit)) for limit in row.limits)
+    return tuple(sorted((note(i, x) for i, x in enumerate(row.limits)), key=lambda n: n.how == "fits"))
 
 
 def _program(row: Program) -> dict[str, Any]:

@@ -123,7 +123,7 @@ def test_a_load_that_did_not_go_in_is_noted_for_the_next_plan(shop: Shop, visito
     shop.refused(422, "kiln_limit_drop", kiln=first.kiln, version=version, place=1)
     visitor.send("kiln_limit_drop")
     assert KilnRow.objects.get(public_id=first.kiln).limits == []
-    assert "noted as too much" not in visitor.open("workshop/kilns/")
+    assert "noted for it" not in visitor.open("workshop/kilns/")
 
 
 def test_a_kiln_out_of_order_is_said_and_works_again_in_one_tap(shop: Shop, visitor: Visitor) -> None:

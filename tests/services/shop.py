@@ -99,16 +99,19 @@ class Shop:
         self.ids["order"] = answer.data["order"]
         return answer.data["lines"][0]
 
-    def plan(self) -> Any:
-        """A first plan by the real planner, in use; what :func:`current_plan` gives."""
+    def plan(self, *, places: bool = False) -> Any:
+        """A first plan by the real planner, in use, with the ``places`` in its kilns; what :func:`current_plan` gives.
+        """
         from planner.solve import solve
         from studio.queries.plans import current_plan
         from studio.services import plans
         from studio.translate import scenario_at
+        from studio.translate.placing import NOWHERE, Placer
 
         made = scenario_at(self.studio, self.now)
         solved = solve(made.scenario, seconds=0)
         assert solved.status == "feasible", solved.reasons
-        row = plans.save_plan(studio=self.studio, made=made, plan=solved, now=self.now)
+        placing = Placer(self.studio).place(solved, made.scenario) if places else NOWHERE
+        row = plans.save_plan(studio=self.studio, made=made, plan=solved, now=self.now, placing=placing)
         assert plans.accept_plan(studio=self.studio, plan=row, now=self.now).used
         return current_plan(self.studio)
