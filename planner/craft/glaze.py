@@ -101,10 +101,22 @@ class Take:
     litres: float
 
 
-def take(pieces: int, dry_g_a_piece: float, density: float, dripped: float = 0.1, solid: float = SOLID) -> Take:
+DRIPPED = 0.1  # lost on floor and sponge: common practice, no source
+
+
+def take(pieces: int, dry_g_a_piece: float, density: float, dripped: float = DRIPPED, solid: float = SOLID) -> Take:
     """The glaze that so many pieces take; ``dripped`` (0 to 0.5) is lost on floor and sponge: practice, no source."""
     within(pieces, 0, 1_000_000, "the pieces", "pieces")
     within(dry_g_a_piece, 0, 5000, "the dry glaze on a piece", "g")
     within(dripped, 0, 0.5, "the share dripped")
     dry = pieces * dry_g_a_piece / (1 - dripped)
     return Take(dry, dry / dry_g_per_l(density, solid))
+
+
+def left_in(litres: float, density: float, taken_g: float, solid: float = SOLID) -> Take:
+    """What is still in a bucket (0.001 to 1000 l) after so much dry glaze (g) was taken from it; never below 0."""
+    within(litres, 0.001, 1000, "the glaze in the bucket", "l")
+    within(taken_g, 0, 1e7, "the glaze taken", "g")
+    each = dry_g_per_l(density, solid)
+    dry = max(0.0, litres * each - taken_g)
+    return Take(dry, dry / each)

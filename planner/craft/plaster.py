@@ -88,6 +88,11 @@ def dry_weight_g(plaster_g: float) -> float:
     return plaster_g + combined_water_g(plaster_g)
 
 
+def plaster_in_g(dry_g: float) -> float:
+    """The plaster that a mould of this dry weight was mixed from: the dry weight / 1.186, by stoichiometry."""
+    return within(dry_g, 1, 400_000, "the dry weight of the mould", "g") / (1 + COMBINED)
+
+
 def free_water_share(consistency: float) -> float:
     """Water that a fresh cast holds and did not bind, as a share of its dry weight: (c − 18.6) / 118.6, c 20 to 100."""
     c = _consistency(consistency) / 100

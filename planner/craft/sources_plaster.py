@@ -23,7 +23,7 @@ ROWS: tuple[Row, ...] = (
         STOICHIOMETRY,
         "pure hemihydrate",
         Tag.PUBLISHED,
-        ("plaster.combined_water_g", "plaster.dry_weight_g"),
+        ("plaster.combined_water_g", "plaster.dry_weight_g", "plaster.plaster_in_g"),
     ),
     Row(
         "Plaster",

@@ -12,6 +12,7 @@ from planner.craft.glaze import (
     dry_g_per_l,
     dry_per_piece_g,
     dry_to_add_g,
+    left_in,
     take,
     water_g_per_l,
     water_to_add_l,
@@ -59,6 +60,16 @@ def test_glaze_on_a_piece() -> None:
     assert dry_by_surface_g(600, 0.5) == pytest.approx(42)  # 600 × 0.05 × 1.4
     used = take(45, 40, 1500, dripped=0.1)
     assert (used.dry_g, used.litres) == (pytest.approx(2000), pytest.approx(2000 / 812.5))
+
+
+def test_what_is_left_in_the_bucket() -> None:
+    """The mailing list's bucket: 14 kg dry at 1500 g/l and 2.5. Half of it taken leaves half the litres."""
+    litres = 14_000 / dry_g_per_l(1500, 2.5)
+    left = left_in(litres, 1500, 7000, 2.5)
+    assert (left.dry_g, left.litres) == (pytest.approx(7000), pytest.approx(litres / 2))
+    assert left_in(litres, 1500, 20_000, 2.5).litres == 0
+    with pytest.raises(OutOfRange, match="glaze taken"):
+        left_in(litres, 1500, -1)
 
 
 def test_the_shopping_list_of_a_week() -> None:

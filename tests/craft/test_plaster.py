@@ -24,6 +24,7 @@ def test_100_of_plaster_bind_18_6_of_water() -> None:
     # Stoichiometry, CaSO4·½H2O + 1½ H2O; a maker's bulletin says about 18, plaster notes 18.6.
     assert plaster.combined_water_g(100) == pytest.approx(18.618, abs=0.002)
     assert plaster.dry_weight_g(100) == pytest.approx(118.618, abs=0.002)
+    assert plaster.plaster_in_g(118.618) == pytest.approx(100, abs=0.002)
     # Gypsum loses 15.70 % of its weight on the way back to plaster.
     assert plaster.combined_water_g(100) / plaster.dry_weight_g(100) == pytest.approx(0.1570, abs=1e-4)
 

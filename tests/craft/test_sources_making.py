@@ -17,8 +17,8 @@ pytestmark = pytest.mark.one_lane
 
 FOLDER = Path(planner.craft.__file__).parent
 MODULES = (
-    "blame", "causes", "chances", "clashes", "cones", "cooling", "firing", "glaze", "lattices", "load", "loss", "needs",
-    "packing", "relax", "shelves", "shrinkage", "solids", "survival", "trial",
+    "blame", "causes", "chances", "clashes", "cones", "cooling", "firing", "glaze", "glaze_coat", "lattices", "load",
+    "loss", "needs", "packing", "relax", "shelves", "shrinkage", "solids", "survival", "trial",
 )  # fmt: skip
 
 
