@@ -33,6 +33,11 @@ CAUTIONS: dict[str, Text] = {
         "Glaze powder: mask and extraction, no food in the room, by its data sheet. Not tested for food until a "
         "laboratory test of your fired ware is on file."
     ),
+    # lead and cadmium in 4 % acetic acid: EU Directive 84/500/EEC, ISO 6486; others, such as the US, have their own
+    "food": gettext_lazy(
+        "Limits and methods for lead, cadmium and what else may come out of a glaze are by local law: the laboratory "
+        "names those it went by. A result holds for that recipe, body and firing.."
+    ),
     "finish": gettext_lazy("Sand feet wet or with extraction and a fitted mask; goggles for glaze splinters."),
     # about 60 °C in bulk: NSEAD guide to safe practice 7.12, CLEAPSS PS072
     "pour": gettext_lazy(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from studio.views.faults import faults
+from studio.views.glaze import glaze
 from studio.views.kiln import kiln, kiln_load, kiln_pack
 from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
@@ -46,6 +47,7 @@ urlpatterns = [
     path("workshop/racks/", workshop_racks, name="workshop_racks"),
     path("workshop/kilns/", workshop_kilns, name="workshop_kilns"),
     path("workshop/glazes/", workshop_glazes, name="workshop_glazes"),
+    path("workshop/glazes/<str:glaze>/", glaze, name="glaze"),
     path("workshop/forms/", workshop_forms, name="workshop_forms"),
     path("workshop/forms/<str:form>/", workshop_form, name="workshop_form"),
     path("workshop/forms/<str:form>/trials/", trials, name="trials"),

@@ -62,8 +62,8 @@ def set_up(hands: Hands) -> None:
     for use, name in (("damp", "Damp cupboard"), ("drying", "Drying rack"), ("glazed", "Glazed ware")):
         hands.do("rack_save", name=name, use=use, boards=BOARDS[use])
     _kilns(hands)
-    for name, tested in tables.GLAZES:
-        glaze = {"name": name, "food_tested": tested, "programs": [hands.ids["Glost 1240 °C"]]}
+    for name in tables.GLAZES:
+        glaze = {"name": name, "programs": [hands.ids["Glost 1240 °C"]]}
         hands.ids[name] = hands.do("glaze_save", **glaze)["glaze"]
     for name, kind, width, moulds in tables.FORMS:
         form = {"name": name, "shape": kind, "fired_mm": width, "handle": kind == "mug", "moulds": moulds}

@@ -6,10 +6,12 @@ working day: so the story holds over any weekend. Filled moulds stay overnight o
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+from studio.demo import tables
 from studio.demo.hands import Hands
 
 Event = tuple[int, str, Callable[[], object]]  # working day, wall time, what happened
@@ -50,7 +52,7 @@ def tell(hands: Hands) -> None:
             events.append((day, PRESS_ENDS[i], partial(_press, hands, pressing)))
             events.append((day, OUT_AT[i], partial(_take_out, hands, pressing)))
             events.append((day + 1, WORK_AT[i], partial(_work, hands, pressing)))
-    events += _kiln_events(hands) + _last_hours(hands)
+    events += _kiln_events(hands) + _last_hours(hands) + _glaze_events(hands)
     events.sort(key=lambda e: (e[0], e[1]))
     for day, clock, happen in events:
         if hands.at(day, clock):
@@ -125,6 +127,25 @@ def _kiln_events(hands: Hands) -> list[Event]:
         (-1, "16:30", lambda: _pack(hands, "large", glost, named("plate lot", "mug lot", "side plate lot"))),
         (-1, "16:55", lambda: hands.do("lit", kiln=hands.ids["large"])),
     ]  # fmt: skip
+
+
+def _glaze_events(hands: Hands) -> list[Event]:
+    """Buckets mixed, tiles looked at, a few pieces weighed, and what the laboratory had found before the book began."""
+    ids, events = hands.ids, []
+    for glaze, day, clock, litres, hundred, recipe in tables.MIXED:
+        mixed = {"glaze": ids[glaze], "bucket_l": litres, "hundred": hundred, "recipe": recipe}
+        events.append((day, clock, partial(hands.do, "glaze_mixed", **mixed)))
+    for glaze, day, clock, seen, note, verdict in tables.TILES:
+        tile = {"glaze": ids[glaze], "seen": seen, "note": note, "verdict": verdict}
+        events.append((day, clock, partial(hands.do, "test_tile", **tile)))
+    for form, glaze, count, bisqued, glazed in tables.ON_WARE:
+        weighed = {"form": ids[form], "glaze": ids[glaze], "count": count, "bisqued_g": bisqued, "glazed_g": glazed}
+        events.append((-1, "15:50", partial(hands.do, "glaze_on_ware", **weighed)))
+    for glaze, back, tested, number in tables.TESTED:
+        on = (hands.calendar.today - dt.timedelta(days=back)).isoformat()
+        report = {"on": on, "laboratory": tables.LABORATORY, "tested": tested, "reference": number, "result": "within"}
+        events.append((-9, "12:00", partial(hands.do, "food_result", glaze=ids[glaze], **report)))
+    return events
 
 
 def _last_hours(hands: Hands) -> list[Event]:

@@ -26,7 +26,23 @@ FORMS = [
     ("Soup plate", "soup_plate", 220, 12),
     ("Serving bowl", "serving_bowl", 250, 8),
 ]
-GLAZES = [("Oat", True), ("Tide", True), ("Soot", False)]  # name, tested for food
+GLAZES = ("Oat", "Tide", "Soot")
+MIXED = [  # glaze, working day, time, litres, grams that 100 ml weigh, recipe
+    ("Oat", -9, "10:30", "12", "146", "Book 2, page 14"),
+    ("Tide", -9, "11:10", "9", "144", "Book 2, page 21"),
+    ("Soot", -9, "11:40", "7", "149", "Book 3, page 2"),
+    ("Tide", -2, "10:40", "10", "143", "Book 2, page 21"),
+]
+ON_WARE = [("Bowl 15", "Oat", 3, 1215, 1350), ("Dinner plate", "Soot", 2, 1890, 2052)]  # form, glaze, count, grams
+TILES = [  # glaze, working day, time, what was seen, note, verdict
+    ("Oat", -3, "09:10", [], "", "good"),
+    ("Soot", -3, "09:12", ["pinholes"], "over the foot ring", "bad"),
+]
+LABORATORY = "Farrow and Pell Assay"
+TESTED = [  # glaze, days back, what was tested, number of the report
+    ("Oat", 40, "3 mugs and 3 bowls, glost 1240 °C: lead, cadmium", "FP 2214"),
+    ("Tide", 40, "3 mugs and 3 bowls, glost 1240 °C: lead, cadmium", "FP 2215"),
+]
 
 JOBS = [  # name, minutes, weekday, from, to, person
     ("Reclaim and wet clean-down", 90, 4, "13:00", "17:00", MAKER),

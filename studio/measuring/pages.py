@@ -15,7 +15,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from studio.bootstrap.errors import StartError
-from studio.models import Form, Order, PlanLoad, Studio
+from studio.models import Form, Glaze, Order, PlanLoad, Studio
 
 TIMES = 10
 ASSET = re.compile(r'<(?:link|script|img)\b[^>]*?\b(?:href|src)="(/static/[^"]+)"')
@@ -44,6 +44,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
     """The pages by name, each with an address that has something to show."""
     order = Order.objects.filter(studio=studio, closed_at=None).latest("pk")
     form = Form.objects.filter(studio=studio).earliest("pk")
+    glaze = Glaze.objects.filter(studio=studio).earliest("pk")
     own = [
         ("Today", ""), ("Today, everyone", "?who=all"), ("Week by person", "week/"),
         ("Week by kind of work", "week/?by=kind"), ("Orders", "orders/"), ("An order", f"orders/{order.public_id}/"),
@@ -53,6 +54,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("Pots are lost", "wrong/lost/"), ("What happened", "record/"), ("Work without a plan", "unplanned/"),
         ("The studio", "workshop/"), ("First hour", "workshop/first/"), ("People", "workshop/people/"),
         ("Kilns", "workshop/kilns/"), ("Forms", "workshop/forms/"), ("A form", f"workshop/forms/{form.public_id}/"),
+        ("A glaze", f"workshop/glazes/{glaze.public_id}/"),
         ("Trial pressings", f"workshop/forms/{form.public_id}/trials/"),
         ("Size and shrinkage", "workshop/size/?size_mm=250"),
         ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),

@@ -44,11 +44,10 @@ class Program(Retirable):
 
 
 class Glaze(Retirable):
-    """A glaze and the glost programs it may be fired with."""
+    """A glaze and the glost programs it may be fired with; whether it is tested for food is a matter of the record."""
 
     name = models.CharField(max_length=80)
     fixed_min = models.PositiveIntegerField(default=25)
-    food_tested = models.BooleanField(default=False)
     programs = models.ManyToManyField(Program, blank=True, related_name="glazes")
 
 

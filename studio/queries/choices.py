@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from studio.models import Customer, Form, Glaze, Studio
 from studio.models.base import Retirable
+from studio.queries.food import food_file
 
 Choices = list[tuple[str, str]]
 
@@ -14,6 +15,13 @@ def choices_of(model: type[Retirable], studio: Studio) -> Choices:
     """The things of a kind that are in use, by name."""
     rows = model.objects.filter(studio=studio, retired_at=None)
     return sorted(((x.public_id, str(x)) for x in rows), key=lambda c: c[1].casefold())
+
+
+def glaze_choices(studio: Studio) -> Choices:
+    """The glazes in use by name, each with what has to stand beside it where it is not tested for food."""
+    there = food_file(studio)
+    return [(i, f"{name} ({warning})" if (warning := there.warning(i)) else name) for i, name in
+            choices_of(Glaze, studio)]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -25,4 +33,4 @@ class OrderChoices:
 
 def order_choices(studio: Studio) -> OrderChoices:
     """What an order chooses from."""
-    return OrderChoices(choices_of(Customer, studio), choices_of(Form, studio), choices_of(Glaze, studio))
+    return OrderChoices(choices_of(Customer, studio), choices_of(Form, studio), glaze_choices(studio))

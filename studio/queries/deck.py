@@ -13,7 +13,9 @@ from planner.plan import Batch, Firing, Task
 from planner.ware import InMould
 from studio import units, words
 from studio.queries.cards import Card, Names, local, subjects
-from studio.record.state import IN_MOULD, KILN, LEATHER, State, Ware
+from studio.queries.food import food_warning
+from studio.record.glazes import open_batches
+from studio.record.state import IN_MOULD, KILN, LEATHER, GlazeBatch, State, Ware
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
@@ -180,10 +182,22 @@ class Deck:
         return self.scenario.ware[source].form if source in self.scenario.ware else ""
 
     def _lot(self, card: Card, task: Task) -> Card:
-        return replace(card, details=self._for(card.subject.order))
+        order = self.scenario.order.get(card.subject.order)
+        if order is None:
+            return replace(card, details=self._for(card.subject.order))
+        there = open_batches(self.state, order.glaze)
+        now = (_("from the batch %(batch)s") % {"batch": batch_words(there[0])},) if there else ()
+        others = tuple((b.id, batch_words(b)) for b in there) if len(there) > 1 else ()
+        said = (*self._for(card.subject.order), *now, *self._food(card.subject.order))
+        return replace(card, details=said, glaze_batches=others)
 
     def _finish(self, card: Card, task: Task) -> Card:
-        return replace(card, details=self._for(card.subject.order))
+        return replace(card, details=(*self._for(card.subject.order), *self._food(card.subject.order)))
+
+    def _food(self, order: str) -> tuple[str, ...]:
+        """What has to stand beside the glaze of an order that is not tested for food."""
+        warning = food_warning(self.state, self.scenario.order[order].glaze) if order in self.scenario.order else ""
+        return (str(warning),) if warning else ()
 
     def _for(self, order: str) -> tuple[str, ...]:
         customer = self.names.customer(order)
@@ -230,3 +244,11 @@ def _set_up(tool: str, minutes: int, *, full: bool) -> str:
 
 def _moment(at: datetime) -> str:
     return f"{words.day(at)} {at:%H:%M}"
+
+
+def batch_words(batch: GlazeBatch) -> str:
+    """A batch of glaze by the day it was mixed, its recipe and how thick it was."""
+    said = [words.day(local(batch.mixed)), *((batch.recipe,) if batch.recipe else ())]
+    if batch.g_l is not None:
+        said.append(_("100 ml %(g)s g") % {"g": f"{batch.g_l / 10:g}"})
+    return ", ".join(said)

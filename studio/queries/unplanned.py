@@ -8,6 +8,7 @@ from datetime import datetime
 from studio import words
 from studio.models import Form, FormTimings, Glaze, OrderLine, Studio
 from studio.queries.cards import local, names_of
+from studio.queries.choices import Choices, glaze_choices
 from studio.queries.state import state_of
 from studio.record.state import BISQUED, FIRED, IN_MOULD, LEATHER, Ware
 
@@ -50,7 +51,7 @@ class Unplanned:
     filled: tuple[Standing, ...]
     leather: tuple[Standing, ...]
     bisqued: tuple[tuple[Form, int], ...]
-    glazes: tuple[Glaze, ...]
+    glazes: Choices
     lines: dict[str, tuple[LineChoice, ...]]  # by form
     fired: tuple[Fired, ...]
 
@@ -74,7 +75,7 @@ def unplanned_of(studio: Studio) -> Unplanned:
     return Unplanned(
         forms=forms, filled=tuple(standing(w) for w in wares if w.stage == IN_MOULD),
         leather=tuple(s for s in leather if s.step), bisqued=tuple((f, n) for f, n in bisqued if n),
-        glazes=tuple(Glaze.objects.filter(studio=studio, retired_at=None).order_by("name")), lines=_lines(studio),
+        glazes=glaze_choices(studio), lines=_lines(studio),
         fired=_fired([w for w in wares if w.stage == FIRED], studio),
     )  # fmt: skip
 

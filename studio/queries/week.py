@@ -12,10 +12,12 @@ from studio import words
 from studio.models import Pin, Studio
 from studio.queries.cards import Bunch, Card, merged, names_of
 from studio.queries.deck import Deck
+from studio.queries.food import food_warning
 from studio.queries.late import LateOrder, late_orders
 from studio.queries.plans import current_plan
 from studio.queries.state import state_of
 from studio.queries.uses import Use, uses
+from studio.record.state import State
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
@@ -75,6 +77,7 @@ class Week:
     cards: tuple[Card, ...] = ()
     uses: tuple[Use, ...] = ()
     late: tuple[LateOrder, ...] = ()
+    not_for_food: tuple[str, ...] = ()  # glazes of the week's work, each with what is on file
     size: int = 11  # of the type on paper
     before: date | None = None
     after: date | None = None
@@ -102,9 +105,16 @@ def week_of(studio: Studio, *, now: datetime, monday: date | None = None, by: st
     last = live.when(live.scenario.horizon).date()
     return Week(
         monday, by, has_plan=True, days=days, cards=tuple(cards), uses=uses(live, state, names, dates),
-        late=late_orders(live, names), size=print_size(days), before=_near(monday, -DAYS, live.start.date(), last),
+        late=late_orders(live, names), not_for_food=_not_for_food(live, state, cards), size=print_size(days),
+        before=_near(monday, -DAYS, live.start.date(), last),
         after=_near(monday, DAYS, live.start.date(), last),
     )  # fmt: skip
+
+
+def _not_for_food(live: Live, state: State, cards: list[Card]) -> tuple[str, ...]:
+    orders = [live.scenario.order[c.subject.order] for c in cards if c.subject.order in live.scenario.order]
+    glazes = {live.scenario.glaze[o.glaze].name or o.glaze: o.glaze for o in orders}
+    return tuple(f"{name}: {warning}" for name, i in sorted(glazes.items()) if (warning := food_warning(state, i)))
 
 
 def _near(monday: date, by: int, first: date, last: date) -> date | None:

@@ -73,6 +73,12 @@ def batch_in_use(state: State, glaze: str, at: int | None = None) -> GlazeBatch 
     return max(there, key=lambda b: b.turn, default=None)
 
 
+def open_batches(state: State, glaze: str) -> list[GlazeBatch]:
+    """The batches of a glaze that are not used up, the one in use first."""
+    there = [b for b in state.glaze_batches.values() if b.glaze == glaze and b.used_up is None]
+    return sorted(there, key=lambda b: -b.turn)
+
+
 class Food(StrEnum):
     """What is on file of a glaze for tableware."""
 

@@ -13,7 +13,7 @@ from studio import units
 from studio.faults import TILE
 from studio.models import Form, Glaze, Program
 from studio.models.base import new_id
-from studio.record.glazes import batch_in_use
+from studio.record.glazes import batch_in_use, recipe_now
 from studio.services.answers import Answer, Refused
 from studio.services.commands import OWNERS, command
 from studio.services.context import Context
@@ -179,19 +179,19 @@ def _fired(ctx: Context, fired: str | None) -> tuple[str | None, str | None]:
 
 
 FOOD = {
-    "glaze": ident, "glaze_batch": optional(ident), "on": date, "laboratory": text(120), "tested": text(200),
+    "glaze": ident, "recipe": optional(text(200)), "on": date, "laboratory": text(120), "tested": text(200),
     "result": choice(("within", "over")), "reference": text(200),
 }  # fmt: skip
 
 
 @command("food_result", FOOD, roles=OWNERS)
 def food_result(ctx: Context, data: dict[str, Any]) -> Answer:
-    """What a laboratory found on fired ware; it holds for the recipe of the batch that was tested (or is in use)."""
+    """What a laboratory found on fired ware. It holds for the recipe said, as noted with its batches; without one, for
+    that of the batch in use."""
     glaze = ctx.find(Glaze, data["glaze"], name="glaze")
     if data["on"] > _today(ctx):
         raise Refused(_("That day is still to come."), errors={"on": _("The day of the laboratory’s report.")})
-    batch = batch_for(ctx, glaze.public_id, data["glaze_batch"])
-    recipe = ctx.state.glaze_batches[batch].recipe if batch is not None else ""
+    recipe = data["recipe"] or recipe_now(ctx.state, glaze.public_id) or ""
     within = data["result"] == "within"
     fact = {"glaze": glaze.public_id, "recipe": recipe, "on": data["on"].isoformat(), "within": within}
     ctx.fact("food_result", {**fact, **{k: data[k] for k in ("laboratory", "tested", "reference")}})

@@ -147,7 +147,7 @@ def program_save(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 GLAZE = {**edit_spec("glaze"), "name": text(), "fixed_min": optional(whole(0, 480), 25),
-         "food_tested": optional(flag, False), "programs": optional(ids, [])}  # fmt: skip
+         "programs": optional(ids, [])}  # fmt: skip
 
 
 @command("glaze_save", GLAZE, roles=OWNERS)
@@ -156,10 +156,9 @@ def glaze_save(ctx: Context, data: dict[str, Any]) -> Answer:
     programs = ctx.find_all(Program, data["programs"], name="programs")
     if any(p.stage != Stage.GLOST for p in programs):
         raise Refused(_("A glaze is fired in a glost."), errors={"programs": _("Choose glost firings only.")})
-    row = save(ctx, Glaze, "glaze", data, {k: data[k] for k in ("name", "fixed_min", "food_tested")})
+    row = save(ctx, Glaze, "glaze", data, {k: data[k] for k in ("name", "fixed_min")})
     row.programs.set(programs)
-    note = "" if row.food_tested else " " + _("Not tested for food.")
-    return ctx.done(_("%(name)s is saved.") % {"name": row.name} + note, glaze=row.public_id)
+    return ctx.done(_("%(name)s is saved.") % {"name": row.name}, glaze=row.public_id)
 
 
 TOOL = {**edit_spec("tool"), "name": text(), "setup_min": whole(0, 480), "recheck_min": whole(0, 120)}

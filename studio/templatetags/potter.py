@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from studio import units, words
 from studio.cautions import CAUTIONS
+from studio.queries.food import food_file
 
 register = template.Library()
 
@@ -126,3 +127,15 @@ def caution(context: dict[str, Any], key: str) -> dict[str, Any]:
         "key": key,
         "line": "" if seen else units.said(CAUTIONS.get(key, "")),
     }
+
+
+@register.inclusion_tag("studio/_food.html", takes_context=True)
+def food(context: dict[str, Any], glaze: str) -> dict[str, Any]:
+    """What has to stand beside a glaze that no result within the limits is on file of; nothing where one is.
+
+    The file is read once a page.
+    """
+    request = context["request"]
+    if not hasattr(request, "food_file"):
+        request.food_file = food_file(request.studio)
+    return {"word": request.food_file.word(glaze), "said": request.food_file.warning(glaze)}

@@ -99,7 +99,7 @@ def workshop_glazes(request: HttpRequest, studio: Studio) -> HttpResponse:
     rows = Glaze.objects.filter(studio=studio, retired_at=None).order_by("name").prefetch_related("programs")
     programs = Program.objects.filter(studio=studio, retired_at=None, stage=Stage.GLOST).order_by("name")
     choices = [(p.public_id, p.name) for p in programs]
-    start = {"name": "", "fixed_min": 25, "food_tested": False, "programs": [c[0] for c in choices]}
+    start = {"name": "", "fixed_min": 25, "programs": [c[0] for c in choices]}
     context = {
         "glazes": things(refusal, "glaze_save", "glaze", rows, _glaze), "programs": choices,
         "new": filled(refusal, "glaze_save", start, glaze=""),
@@ -109,4 +109,4 @@ def workshop_glazes(request: HttpRequest, studio: Studio) -> HttpResponse:
 
 def _glaze(row: Glaze) -> dict[str, Any]:
     fired = [p.public_id for p in row.programs.all()]
-    return {"name": row.name, "fixed_min": row.fixed_min, "food_tested": row.food_tested, "programs": fired}
+    return {"name": row.name, "fixed_min": row.fixed_min, "programs": fired}

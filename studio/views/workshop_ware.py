@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 
-from studio.models import Form, Glaze, OrderLine, Studio
-from studio.queries.choices import choices_of
+from studio.models import Form, OrderLine, Studio
+from studio.queries.choices import choices_of, glaze_choices
 from studio.queries.state import state_of
 from studio.record.state import STAGES
 from studio.views.door import studio_page
@@ -28,7 +28,7 @@ def workshop_ware(request: HttpRequest, studio: Studio) -> HttpResponse:
               for x in open_lines.select_related("order__customer", "form", "glaze").order_by("order__due", "pk")]
     context = {
         "form": filled(refusal, "opening_ware", start), "forms": choices_of(Form, studio),
-        "glazes": choices_of(Glaze, studio), "orders": orders, "stages": [(s, NAMES[s]) for s in OPENING],
+        "glazes": glaze_choices(studio), "orders": orders, "stages": [(s, NAMES[s]) for s in OPENING],
         "there": _there(studio),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_ware.html", "ware", context)

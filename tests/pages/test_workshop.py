@@ -199,15 +199,15 @@ def test_two_kilns_share_the_firings_that_they_both_have(empty: Shop) -> None:
     assert len({p.program_id for p in KilnProgram.objects.all()}) == 2
 
 
-def test_a_glaze_is_not_tested_for_food_until_somebody_says_so(shop: Shop, visitor: Visitor) -> None:
+def test_a_glaze_is_not_tested_for_food_by_a_tick(shop: Shop, visitor: Visitor) -> None:
     visitor.open("workshop/glazes/")
     visitor.send("glaze_save", {"name": ""}, name="Moss")
     moss = Glaze.objects.get(name="Moss")
     assert [p.public_id for p in moss.programs.all()] == [shop.ids["glost"]]
     assert "not tested for food" in visitor.text
-    visitor.send("glaze_save", {"glaze": moss.public_id}, food_tested="on")
-    moss.refresh_from_db()
-    assert moss.food_tested
+    before = visitor.text.count("not tested for food")
+    visitor.send("glaze_save", {"glaze": moss.public_id}, food_tested="on")  # as a page from before may still send it
+    assert visitor.text.count("not tested for food") == before
 
 
 def test_a_form_by_its_six_questions(shop: Shop, visitor: Visitor) -> None:

@@ -1,0 +1,60 @@
+"""Dry glaze on a piece of each form in each glaze: weighed, or reckoned from the size of the form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from planner.craft.glaze_coat import OnPiece, Rests, Weighed, dished_surface_cm2, on_a_piece, straight_surface_cm2
+from studio.models import Fact, Form, FormTimings, Studio
+from studio.queries.record import settled
+from studio.record.form import check_form
+
+STRAIGHT = ("egg_cup", "beaker", "mug", "ramekin")  # kinds whose wall stands up; all others are dished
+AIR_MM = 5  # between a piece and the shelf above it, in the height that a form is given there
+
+
+class Grams:
+    """``of`` a form in a glaze, by their public ids."""
+
+    def __init__(self, studio: Studio) -> None:
+        self._studio = studio
+
+    @cached_property
+    def _surfaces(self) -> Mapping[str, float]:
+        rows = FormTimings.objects.filter(studio=self._studio).order_by("valid_from").values_list("form_id", "glost")
+        clearance = {form: glost.get("clearance_mm", 0) for form, glost in rows}
+        forms = Form.objects.filter(studio=self._studio)
+        return {f.public_id: surface_cm2(f, clearance.get(f.pk, 0)) for f in forms}
+
+    @cached_property
+    def weighed(self) -> list[Weighed]:
+        """All weighings that count, in the order of time."""
+        ids = Fact.objects.filter(studio=self._studio, kind="glaze_on_ware").values_list("public_id", flat=True)
+        facts = [f for f in settled(self._studio, ids).values() if f.kind == "glaze_on_ware"]
+        told = [f.data for f in sorted(facts, key=lambda f: f.place) if not check_form(f.kind, f.data)]
+        return [Weighed(d["form"], d["glaze"], d["count"], d["glazed_g"] - d["bisqued_g"]) for d in told]
+
+    def of(self, form: str, glaze: str) -> OnPiece:
+        return on_a_piece(form, glaze, self.weighed, self._surfaces)
+
+
+def surface_cm2(form: Form, clearance_mm: int) -> float:
+    """Inside and outside, by its width and the height that it is given on a kiln shelf."""
+    width = min(1000, max(10, form.fired_mm))
+    high = min(1000, max(1, clearance_mm - AIR_MM))
+    return (straight_surface_cm2 if form.kind in STRAIGHT else dished_surface_cm2)(width, high)
+
+
+def rests_on(found: OnPiece) -> str:
+    """What a figure rests on, for people."""
+    if found.rests is Rests.SIZE:
+        return _("reckoned from its size and a layer of half a millimetre: weigh a few")
+    pieces = ngettext("%(n)d piece weighed", "%(n)d pieces weighed", found.pieces) % {"n": found.pieces}
+    if found.rests is Rests.WEIGHED:
+        return pieces
+    where = _("in other glazes") if found.rests is Rests.OTHER_GLAZE else _("of other forms, by their size")
+    return f"{pieces} {where}"
