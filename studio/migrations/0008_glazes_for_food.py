@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0005_enough'),
+        ('studio', '0007_firings'),
     ]
 
     operations = [
