@@ -200,6 +200,18 @@ def _out(t: Teller, d: dict[str, Any]) -> str:
     return _("%(kiln)s out of order") % {"kiln": t.kiln(d)}
 
 
+def _clay_in(t: Teller, d: dict[str, Any]) -> str:
+    said = {"clay": t.things.get(d["body"], _("clay")), "weight": units.bulk(d["grams"])}
+    return (_("%(weight)s of %(clay)s pugged") if d["how"] == "pugged" else _("%(weight)s of %(clay)s came")) % said
+
+
+def _clay(text: str, key: str) -> Callable[[Teller, dict[str, Any]], str]:
+    def say(t: Teller, d: dict[str, Any]) -> str:
+        return _(text) % {"clay": t.things.get(d[key]) or _("clay"), "weight": units.bulk(d.get("grams", 0))}
+
+    return say
+
+
 def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
     return lambda t, d: _(text) % {"form": t.form(d["form"]) if d.get("form") else t.form_of(d.get("cast", ""))}
 

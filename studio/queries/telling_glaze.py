@@ -47,15 +47,3 @@ TOLD_OF_GLAZE: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "glaze_in_use": _glaze("%(glaze)s: another batch in use"), "glaze_used_up": _glaze("%(glaze)s: a batch used up"),
     "glaze_on_ware": _on_ware, "test_tile": _tile, "food_result": _food,
 }  # fmt: skip
-
-
-def _clay_in(t: Teller, d: dict[str, Any]) -> str:
-    said = {"clay": t.things.get(d["body"], _("clay")), "weight": units.bulk(d["grams"])}
-    return (_("%(weight)s of %(clay)s pugged") if d["how"] == "pugged" else _("%(weight)s of %(clay)s came")) % said
-
-
-def _clay(text: str, key: str) -> Callable[[Teller, dict[str, Any]], str]:
-    def say(t: Teller, d: dict[str, Any]) -> str:
-        return _(text) % {"clay": t.things.get(d[key]) or _("clay"), "weight": units.bulk(d.get("grams", 0))}
-
-    return say

@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0007_firings'),
+        ('studio', '0008_plan_loads'),
     ]
 
     operations = [
