@@ -172,6 +172,10 @@ TROUBLES: dict[str, tuple[Text, Text]] = {
         gettext_lazy("It speaks of a batch of glaze that is not on record."),
         gettext_lazy("Record its mixing, or take this back."),
     ),
+    "no_such_bag": (
+        gettext_lazy("It speaks of a bag of plaster that is not on record."),
+        gettext_lazy("Record that the bag came, or take this back."),
+    ),
     "no_such_clay": (
         gettext_lazy("It speaks of a batch of clay that is not on record."),
         gettext_lazy("Record that the clay came or was pugged, or take this back."),

@@ -1,6 +1,6 @@
 """All tables. Services in ``studio.services`` are their only writers."""
 
-from studio.models.clay import ClayBody
+from studio.models.clay import ClayBody, MouldMix
 from studio.models.orders import Customer, Order, OrderLine
 from studio.models.people import BlockedTime, DayOff, Person, WeeklyHours
 from studio.models.plans import Pin, Plan, PlanLoad, PlanRun
@@ -26,7 +26,7 @@ from studio.models.studio import Invitation, Member, Studio
 
 __all__ = [
     "BlockedTime", "Cast", "ClayBody", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze",
-    "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "Order", "OrderLine",
-    "Person", "Pin", "Plan", "PlanLoad", "PlanRun", "Program", "Rack", "Snapshot", "Stage", "Station", "Studio", "Tool",
-    "WeeklyHours",
+    "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "MouldMix",
+    "Order", "OrderLine", "Person", "Pin", "Plan", "PlanLoad", "PlanRun", "Program", "Rack", "Snapshot", "Stage",
+    "Station", "Studio", "Tool", "WeeklyHours",
 ]  # fmt: skip

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from planner.craft import plaster as craft
 from planner.craft.ranges import OutOfRange
+from studio.models import MouldMix
 from studio.queries.asking import Asked, in_words
 from studio.words import Text
 
@@ -158,3 +159,14 @@ def _buckets(litres: float, f: _Figures) -> tuple[Bucketful, ...]:
     least, more = divmod(f.count, mixes)
     sizes = ((more, least + 1), (mixes - more, least))
     return tuple(Bucketful(times, n, n * one.plaster_g, n * one.water_g, n * one.litres) for times, n in sizes if times)
+
+
+def plaster_of(mix: MouldMix) -> int | None:
+    """Grams of plaster for one mould with its waste; None where the figures are outside what can be reckoned."""
+    try:
+        times, one = craft.mixes_for(
+            mix.ml / 1000, mix.bucket_ml / 1000, mix.consistency_tenths / 10, waste=mix.waste_pct / 100
+        )
+    except OutOfRange:
+        return None
+    return round(times * one.plaster_g)

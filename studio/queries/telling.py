@@ -13,6 +13,7 @@ from studio.faults import name_of
 from studio.models import Cast, ClayBody, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
 from studio.queries.cards import local
 from studio.queries.telling_glaze import TOLD_OF_GLAZE
+from studio.queries.telling_stock import TOLD_OF_STOCK
 from studio.record.state import State
 
 ROUNDS = 4  # remainder of a remainder of …
@@ -80,6 +81,7 @@ def teller(studio: Studio, facts: Iterable[Told], state: State) -> Teller:
     new.ware.update({w.id: w.form for w in state.ware.values()} | dict(casts))
     new.glaze_of.update({b.id: b.glaze for b in state.glaze_batches.values()})
     new.things.update({c.id: new.things.get(c.body, "") for c in state.clay.values()})
+    new.ware.update(dict.fromkeys(state.clay, ""))
     new.kiln_of.update({f.id: f.kiln for f in state.firings.values()})
     _find_forms(new, {ware for f in facts for ware in _wares(f.data)})
     return new
@@ -200,16 +202,6 @@ def _out(t: Teller, d: dict[str, Any]) -> str:
     return _("%(kiln)s out of order") % {"kiln": t.kiln(d)}
 
 
-def _clay_in(t: Teller, d: dict[str, Any]) -> str:
-    said = {"clay": t.things.get(d["body"], _("clay")), "weight": units.bulk(d["grams"])}
-    return (_("%(weight)s of %(clay)s pugged") if d["how"] == "pugged" else _("%(weight)s of %(clay)s came")) % said
-
-
-def _clay(text: str, key: str) -> Callable[[Teller, dict[str, Any]], str]:
-    def say(t: Teller, d: dict[str, Any]) -> str:
-        return _(text) % {"clay": t.things.get(d[key]) or _("clay"), "weight": units.bulk(d.get("grams", 0))}
-
-    return say
 
 
 def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
@@ -234,9 +226,7 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "cast_lost": _cast("a poured mould lost: %(form)s"),
     "trial": lambda t, d: _("a trial pressing of %(form)s: ball %(ball)s, spare %(spare)s") % {
         "form": t.form(d["form"]), "ball": units.weight(d["ball_g"]), "spare": units.weight(d["spare_g"])},
-    "clay_in": _clay_in, "clay_begun": _clay("another batch of %(clay)s begun", "batch"),
-    "clay_left": _clay("%(clay)s: %(weight)s left of a batch", "batch"),
-    "reclaim_left": _clay("%(clay)s: %(weight)s in the reclaim", "body"),
+    **TOLD_OF_STOCK,
     "still_good": lambda t, d: _("%(form)s: still good until %(until)s") % {
         "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
     "said": lambda t, d: f"{t.form_of(d['batch'])}: {words.REMARKS[d['word']]}",

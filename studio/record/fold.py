@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from studio.record import clay, finishing, firing, glazes, making, plaster, remarks
+from studio.record import bags, clay, finishing, firing, glazes, making, plaster, remarks
 from studio.record.facts import Fact
 from studio.record.form import check_form
 from studio.record.happening import Happening
@@ -74,6 +74,10 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "glaze_on_ware": _told,
     "test_tile": _told,
     "food_result": glazes.food_result,
+    "cast_step": plaster.cast_step,
+    "plaster_in": bags.plaster_in,
+    "plaster_opened": bags.plaster_opened,
+    "plaster_left": bags.plaster_left,
     "clay_in": clay.clay_in,
     "clay_begun": clay.clay_begun,
     "clay_left": clay.clay_left,
@@ -99,6 +103,9 @@ SAME: dict[str, Callable[[dict[str, Any]], str]] = {
     "lifted": lambda d: d["cast"],
     "cast_lost": lambda d: d["cast"],
     "job_done": lambda d: d["job"],
+    "cast_step": lambda d: f"{d['cast']}/{d['step']}",
+    "plaster_in": lambda d: d["bag"],
+    "plaster_opened": lambda d: d["bag"],
     "clay_in": lambda d: d["batch"],
 }
 

@@ -15,6 +15,7 @@ CONES = (
     "05", "04", "03", "02", "01", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13", "14",
 )  # fmt: skip
 BENDS = ("before", "at", "after")  # the firing ended before the cone was down, as its tip touched, after it lay flat
+CAST_STEPS = ("soaped", "weighed", "sifted", "frame_off")  # of a casting session, beside pouring and lifting
 
 Check = Callable[[Any], str]  # what is wrong, or ""
 
@@ -151,7 +152,7 @@ FORMS: dict[str, dict[str, Check]] = {
     "shipped": {"lines": _table(1, line=_id, count=_count, form_=_id, glaze_=_id)},
     "mould_cracked": _mould_gone,
     "mould_retired": _mould_gone,
-    "poured": {"cast": _id, "form": _id, **_span},
+    "poured": {"cast": _id, "form": _id, **_span, "plaster_g_": _stock},
     "lifted": {"cast": _id, **_span},
     "weighed": {"mould": _id, "grams": _count, "dry_": _truth},
     "kiln_out": {"kiln": _id, "until": _or_none(_minute)},
@@ -173,6 +174,12 @@ FORMS: dict[str, dict[str, Check]] = {
         "id": _id, "form": _id, "count": _count, "stage": _word("leather", "bisqued", "glazed", "fired"),
         "at": _minute, "order": _or_none(_id), "glaze": _or_none(_id), "dry_at": _or_none(_minute),
     },
+    "cast_step": {"cast": _id, "step": _word(*CAST_STEPS)},
+    "plaster_in": {
+        "bag": _id, "grams": _whole(1, MOST_STOCK), "made_": _or_none(_day), "best_": _or_none(_day)
+    },
+    "plaster_opened": {"bag": _id},
+    "plaster_left": {"bag": _id, "grams": _stock},
     "clay_in": {
         "batch": _id, "body": _id, "grams": _whole(1, MOST_STOCK), "how": _word("delivered", "pugged"),
         "water_pct_": _or_none(_whole(1, 60)), "reclaim_g_": _stock,

@@ -25,6 +25,7 @@ MENDS: dict[str, tuple[str, ...]] = {
     "no_such_cast": ("record_pour", "undo"),
     "no_such_glaze_batch": ("record_mixing", "undo"),
     "no_such_clay": ("undo",),
+    "no_such_bag": ("undo",),
     "correction_cannot_be": ("undo",),
     "unknown_kind": ("undo",),
     "wrong_form": ("undo",),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from studio.record import clay
+from studio.record import bags, clay
+from studio.record.form import CAST_STEPS
 from studio.record.happening import Happening
 from studio.record.making import empty, mould_of
 from studio.record.state import GRAMS_KEPT, IN_MOULD, CastState, MouldState
@@ -47,6 +48,12 @@ def poured(h: Happening) -> None:
     if before is None and not h.claim(d["cast"]):
         return
     h.state.casts[d["cast"]] = CastState(d["cast"], d["form"], d["ended"])
+    bags.used(h, d.get("plaster_g", 0))
+
+
+def cast_step(h: Happening) -> None:
+    """A step of a casting session that has no other fact of its own."""
+    h.state.casting.setdefault(h.data["cast"], {})[h.data["step"]] = h.fact.happened
 
 
 def lifted(h: Happening) -> None:
@@ -66,3 +73,6 @@ def cast_lost(h: Happening) -> None:
     cast.gone = True
     for kind in ("poured", "lifted", "cast_lost"):  # it may be poured again
         h.state.seen.pop(f"{kind}/{cast.id}", None)
+    for step in CAST_STEPS:
+        h.state.seen.pop(f"cast_step/{cast.id}/{step}", None)
+    h.state.casting.pop(cast.id, None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 8  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 9  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
@@ -86,6 +86,20 @@ class ClayState:
     grams: int
     left: int  # by reckoning, or as it was weighed and pressed from since
     water_pct: int | None = None  # of the wet weight
+
+
+@dataclass
+class BagState:
+    """A bag of plaster; ``made`` and ``best`` (before) are days as YYYY-MM-DD, as printed on it."""
+
+    id: str
+    nth: int  # of all bags, in the order in which they came
+    came: int
+    grams: int
+    left: int
+    made: str | None = None
+    best: str | None = None
+    opened: int | None = None
 
 
 @dataclass
@@ -196,6 +210,8 @@ class State:
     clay_begun: dict[str, str] = field(default_factory=dict)  # body -> the batch that a person took into use
     clay_of: dict[str, str] = field(default_factory=dict)  # pressing -> the batch of clay it was pressed from
     reclaim: dict[str, int] = field(default_factory=dict)  # body -> grams that wait to be pugged again
+    plaster: dict[str, BagState] = field(default_factory=dict)
+    casting: dict[str, dict[str, int]] = field(default_factory=dict)  # cast -> step of its session -> when
     jobs_done: dict[str, int] = field(default_factory=dict)  # job (with its date) -> end
     lost: dict[str, int] = field(default_factory=dict)  # "form/stage" -> pieces
     made: dict[str, int] = field(default_factory=dict)  # form -> pieces pressed
@@ -212,9 +228,10 @@ class State:
         for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing),
                                 ("glaze_batches", _own_glaze)):  # fmt: skip
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
+        new.casting = {cast: dict(steps) for cast, steps in self.casting.items()}
         new.remarks = {form: list(found) for form, found in self.remarks.items()}
         new.food = {glaze: list(found) for glaze, found in self.food.items()}
-        for name in ("casts", "kilns", "lines", "stock", "clay"):
+        for name in ("casts", "kilns", "lines", "stock", "clay", "plaster"):
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
         for name in (
             "mounted",

@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from studio.record.state import (
+    BagState,
     CastState,
     ClayState,
     FiringState,
@@ -22,7 +23,7 @@ from studio.record.state import (
 
 RECORDS: dict[str, type] = {
     "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
-    "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch, "clay": ClayState,
+    "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch, "clay": ClayState, "plaster": BagState,
 }  # fmt: skip
 PLAIN = ("shelf", "clay_begun", "clay_of", "reclaim", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
 
@@ -31,6 +32,7 @@ def state_to_json(state: State) -> dict[str, Any]:
     """``state`` as dictionaries, lists, texts and whole numbers only."""
     said: dict[str, Any] = {name: {k: asdict(v) for k, v in getattr(state, name).items()} for name in RECORDS}
     said.update({name: dict(getattr(state, name)) for name in PLAIN})
+    said["casting"] = {cast: dict(steps) for cast, steps in state.casting.items()}
     said["mounted"] = {k: list(v) for k, v in state.mounted.items()}
     said["away"] = [list(x) for x in state.away]
     said["troubles"] = [asdict(t) for t in state.troubles]
@@ -56,6 +58,7 @@ def state_from_json(said: dict[str, Any]) -> State:
         firing.packed = (firing.packed[0], firing.packed[1])
         firing.reads = [(at, tenths) for at, tenths in firing.reads]
         firing.cone = None if firing.cone is None else (firing.cone[0], firing.cone[1])
+    state.casting = {cast: dict(steps) for cast, steps in said["casting"].items()}
     state.mounted = {k: (form, at) for k, (form, at) in said["mounted"].items()}
     state.away = [(person, a, b) for person, a, b in said["away"]]
     state.troubles = [Trouble(**t) for t in said["troubles"]]

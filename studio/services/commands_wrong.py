@@ -12,6 +12,8 @@ from studio.services.answers import Answer, Refused
 from studio.services.commands import command
 from studio.services.context import Context, minute_of
 from studio.services.fields import flag, ident, instant, optional, settle, whole
+from studio.services.kilos import AMOUNT
+from studio.services.plaster import plaster_keys, task_of
 from studio.services.runs import ask_run
 from studio.translate.mould_words import weighing_words
 from studio.translate.moulds_water import waters_of
@@ -137,20 +139,24 @@ def _cast(ctx: Context, public_id: str) -> Cast:
     return ctx.find(Cast, public_id, name="cast")
 
 
-@command("poured", {"cast": ident})
+@command("poured", {"cast": ident, **AMOUNT})
 def poured(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A mould was poured outside the plan."""
+    """A mould was poured, by the plan or outside it; with the plaster used (``kg`` or ``lb``), where that is said."""
     cast = _cast(ctx, data["cast"])
+    said = data["kg"] if data["kg"] is not None else data["lb"]
     span = {"started": ctx.minute - cast.pour_min, "ended": ctx.minute}
-    ctx.fact("poured", {"cast": cast.public_id, "form": cast.form.public_id, **span})
+    form = cast.form.public_id
+    fact = {"cast": cast.public_id, "form": form, **span, **plaster_keys(ctx, form, said)}
+    ctx.fact("poured", fact, task=task_of(ctx, cast.public_id, "pour"))
     return ctx.done(_("A mould of %(form)s is poured.") % {"form": cast.form.name})
 
 
 @command("lifted", {"cast": ident})
 def lifted(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A poured mould was lifted outside the plan."""
+    """A poured mould was lifted, by the plan or outside it."""
     cast = _cast(ctx, data["cast"])
-    ctx.fact("lifted", {"cast": cast.public_id, "started": ctx.minute - cast.lift_min, "ended": ctx.minute})
+    fact = {"cast": cast.public_id, "started": ctx.minute - cast.lift_min, "ended": ctx.minute}
+    ctx.fact("lifted", fact, task=task_of(ctx, cast.public_id, "lift"))
     return ctx.done(_("The mould of %(form)s is lifted and has to dry.") % {"form": cast.form.name})
 
 

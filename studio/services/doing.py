@@ -17,6 +17,7 @@ from studio.services.answers import NOT_FOUND, Refused
 from studio.services.clay import press_keys_of
 from studio.services.context import Context
 from studio.services.planned import Planned
+from studio.services.plaster import plaster_keys
 
 Doer = Callable[[Context, Planned, Said, Times], str]
 
@@ -230,7 +231,8 @@ def _finish(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
 def _pour(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     one = cast(CastPlan, planned.thing)
     form = planned.scenario.cast[one.id].form
-    ctx.fact("poured", {"cast": one.id, "form": form, **at.data}, task=planned.task.id, happened=at.ended)
+    fact = {"cast": one.id, "form": form, **at.data, **plaster_keys(ctx, form)}
+    ctx.fact("poured", fact, task=planned.task.id, happened=at.ended)
     return _("A mould of %(form)s is poured.") % {"form": _form_name(planned, form)}
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from studio.record.facts import Fact
 from studio.record.form import ABOUT_FACTS, BENDS, FORMS
-from tests.record.making import T0
+from tests.record.making import T0, drawn, fact, glazed, packed, pressed, taken_out
 
 batch = st.sampled_from(["b1", "b2", "b3", "b4"])
 ware = st.sampled_from(["b1", "b2", "b3", "l1", "l2", "r1", "o1", "f1.b1"])
@@ -116,7 +116,14 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "shipped": record(lines=st.lists(record(line=line, count=some), min_size=1, max_size=2)),
     "mould_cracked": record(mould=mould, piece_lost=st.booleans()),
     "mould_retired": record(mould=mould, piece_lost=st.booleans()),
-    "poured": timed(cast=st.just("c1"), form=form),
+    "poured": st.builds(
+        lambda d, g: {**d, **g}, timed(cast=st.just("c1"), form=form), st.sampled_from([{}, {"plaster_g": 900}])
+    ),
+    "cast_step": record(cast=st.just("c1"), step=st.sampled_from(["soaped", "frame_off"])),
+    "plaster_in": record(bag=st.sampled_from(["p1", "p2"]), grams=st.integers(1, 2000),
+                         made=st.sampled_from([None, "2026-01-05", "2026-02-05"])),
+    "plaster_opened": record(bag=st.sampled_from(["p1", "p2", "p9"])),
+    "plaster_left": record(bag=st.sampled_from(["p1", "p2", "p9"]), grams=st.integers(0, 2000)),
     "lifted": timed(cast=st.just("c1")),
     "cast_lost": record(cast=st.just("c1")),
     "weighed": record(mould=mould, grams=st.integers(1, 4000), dry=st.booleans()),
@@ -144,11 +151,19 @@ DRAWN_FROM = [*KINDS, *("pressed", "taken_out", "packed", "lit", "drawn", "glaze
 assert set(KINDS) | set(ABOUT_FACTS) == set(FORMS)
 
 
+# A record may begin with some of a way that adds up, so that pieces get as far as the last kiln.
+WAY = [(f.kind, f.data) for f in (
+    pressed(0, "b1"), taken_out(1, "b1"), packed(2, "f1", b1=3), fact("lit", 3, firing="f1"), drawn(4, "f1"),
+    glazed(5, "l1", b1=3), packed(6, "f2", "glost", l1=3), fact("lit", 7, firing="f2"), drawn(8, "f2"),
+)]  # fmt: skip
+
+
 @st.composite
 def records(draw: st.DrawFn, most: int = 30) -> list[Fact]:
     """Facts with undos and corrections among them, each told after what it speaks of (as the services see to)."""
-    found: list[Fact] = []
-    for seq in range(1, draw(st.integers(1, most)) + 1):
+    way = WAY[: draw(st.integers(0, len(WAY)))]
+    found = [Fact(f"x{seq}", kind, T0, seq, T0, None, None, data) for seq, (kind, data) in enumerate(way, 1)]
+    for seq in range(len(way) + 1, len(way) + draw(st.integers(1, most)) + 1):
         kind = draw(st.sampled_from([*DRAWN_FROM, *ABOUT_FACTS, *ABOUT_FACTS] if found else DRAWN_FROM))
         happened = T0 + draw(st.integers(0, 40))
         if kind in ABOUT_FACTS:
