@@ -46,6 +46,14 @@ CAUTIONS: dict[str, Text] = {
     ),
     # 16 kg: lifting filter of HSE guidance L23, from memory; below 45 °C: common practice, no source
     "lift": gettext_lazy("Hot and heavy: two people above about 16 kg. Dry below 45 °C, and not on the kiln lid."),
+    "turn_model": gettext_lazy(
+        "Turning plaster: goggles and mask, sleeves and hair away from what turns, the tool sharp and on its rest. "
+        "Stop it before you measure; wet-clean, no brush, and no plaster into the clay."
+    ),
+    "tool": gettext_lazy(
+        "A profile tool is cut steel: clamp it, file away from the hand, goggles at the grinder, no gloves or loose "
+        "sleeves there. Carry it with its edge covered."
+    ),
     "job": gettext_lazy("Working alone? Tell somebody when you will be done."),
 }
 _SAME = {"trim": "leather", "turn": "leather", "fettle": "leather", "sponge": "leather", "join": "leather"}

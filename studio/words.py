@@ -12,6 +12,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
+from studio import units
+
 APP_NAME = "The potter’s week"
 
 Text: TypeAlias = str | Promise
@@ -213,3 +215,11 @@ REMARKS: dict[str, Text] = {
     "too_dry": gettext_lazy("too dry to work on"),
     "bone_dry": gettext_lazy("bone-dry"),
 }
+
+
+def setting(ball_g: int, tool: str, stop: str) -> str:
+    """How a form is pressed, in one line: ball 620 g · tool B2 · stop 14."""
+    said = [_("ball %(ball)s") % {"ball": units.weight(ball_g)}]
+    said += [_("tool %(tool)s") % {"tool": tool}] if tool else []
+    said += [_("stop %(stop)s") % {"stop": stop}] if stop else []
+    return " · ".join(said)

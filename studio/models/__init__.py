@@ -9,6 +9,7 @@ from studio.models.security import LoginAttempt
 from studio.models.shop import (
     Cast,
     Form,
+    FormProfile,
     FormTimings,
     Glaze,
     Job,
@@ -25,8 +26,8 @@ from studio.models.shop import (
 from studio.models.studio import Invitation, Member, Studio
 
 __all__ = [
-    "BlockedTime", "Cast", "ClayBody", "Command", "Customer", "DayOff", "Fact", "Form", "FormTimings", "Glaze",
-    "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "MouldMix",
+    "BlockedTime", "Cast", "ClayBody", "Command", "Customer", "DayOff", "Fact", "Form", "FormProfile", "FormTimings",
+    "Glaze", "Invitation", "Job", "Kiln", "KilnProgram", "KilnStart", "LoginAttempt", "Member", "Mould", "MouldMix",
     "Order", "OrderLine", "Person", "Pin", "Plan", "PlanLoad", "PlanRun", "Program", "Rack", "Snapshot", "Stage",
     "Station", "Studio", "Tool", "WeeklyHours",
 ]  # fmt: skip

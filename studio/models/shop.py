@@ -107,10 +107,15 @@ class Tool(Retirable):
     name = models.CharField(max_length=80)
     setup_min = models.PositiveIntegerField(default=25)
     recheck_min = models.PositiveIntegerField(default=5)
+    check_after = models.PositiveIntegerField(default=1000)  # pressings; common practice, no source
 
 
 class Form(Retirable):
-    """A shape that the studio makes. Its timings are dated and stand in :class:`FormTimings`."""
+    """A shape that the studio makes. Its timings are dated and stand in :class:`FormTimings`.
+
+    One that began as a drawing has ``begun_at``; ``life`` says how its steps are planned: ``{"minutes": {step:
+    minutes}, "person": public id or null}``. ``body`` is what the clay is called that it is made of.
+    """
 
     class Foot(models.TextChoices):
         MOULD = "mould", _("from the mould")
@@ -126,6 +131,25 @@ class Form(Retirable):
     clay = models.ForeignKey(  # none: the studio's usual body
         "studio.ClayBody", null=True, blank=True, on_delete=models.PROTECT, related_name="forms"
     )
+    begun_at = models.DateTimeField(null=True, blank=True)
+    life = models.JSONField(default=dict, blank=True)
+
+
+class FormProfile(StudioRow):
+    """The profile of a form, valid from an instant on; an edit adds a row.
+
+    ``outer`` and ``inner`` are lists of ``[radius, height]`` in hundredths of a millimetre, from the middle outwards.
+    """
+
+    class Size(models.TextChoices):
+        FIRED = "fired", _("as fired")
+        MOULD = "mould", _("as in the mould, wet")
+
+    form = models.ForeignKey(Form, on_delete=models.CASCADE, related_name="profiles")
+    valid_from = models.DateTimeField()
+    size = models.CharField(max_length=8, choices=Size.choices, default=Size.FIRED)
+    outer = models.JSONField()
+    inner = models.JSONField()
 
 
 class FormTimings(StudioRow):

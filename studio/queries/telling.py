@@ -8,12 +8,13 @@ from typing import Any, Protocol
 
 from django.utils.translation import gettext as _
 
-from studio import units, words
+from studio import form_steps, units, words
 from studio.faults import name_of
-from studio.models import Cast, ClayBody, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio
+from studio.models import Cast, ClayBody, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio, Tool
 from studio.queries.cards import local
 from studio.queries.telling_glaze import TOLD_OF_GLAZE
 from studio.queries.telling_stock import TOLD_OF_STOCK
+from studio.record.forms import step_of_job
 from studio.record.state import State
 
 ROUNDS = 4  # remainder of a remainder of …
@@ -73,7 +74,7 @@ def teller(studio: Studio, facts: Iterable[Told], state: State) -> Teller:
     """A teller that knows the names in ``facts``."""
     facts = list(facts)
     new = Teller(studio, forms=dict(Form.objects.filter(studio=studio).values_list("public_id", "name")))
-    for model in (Kiln, Person, Glaze, Job, ClayBody):
+    for model in (Kiln, Person, Glaze, Job, ClayBody, Tool):
         new.things.update(model.objects.filter(studio=studio).values_list("public_id", "name"))
     moulds = Mould.objects.filter(studio=studio).values_list("public_id", "number", "form__public_id")
     new.moulds = {mould: (number, form) for mould, number, form in moulds}
@@ -204,6 +205,13 @@ def _out(t: Teller, d: dict[str, Any]) -> str:
 
 
 
+def _job(t: Teller, job: str) -> str:
+    step = step_of_job(job)
+    if step is not None:
+        return form_steps.job_name(step[1], t.form(step[0]))
+    return t.things.get(job) or t.things.get(job.rsplit("-", 3)[0]) or _("other work")
+
+
 def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
     return lambda t, d: _(text) % {"form": t.form(d["form"]) if d.get("form") else t.form_of(d.get("cast", ""))}
 
@@ -231,8 +239,14 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
         "form": t.form_of(d["batch"]), "until": words.half_day_at(local(d["until"]))},
     "said": lambda t, d: f"{t.form_of(d['batch'])}: {words.REMARKS[d['word']]}",
     "too_soft": lambda t, d: _("%(form)s: still too soft") % {"form": t.form_of(d["batch"])},
-    "job_done": lambda t, d: _("%(job)s done") % {
-        "job": t.things.get(d["job"]) or t.things.get(d["job"].rsplit("-", 3)[0]) or _("other work")},
+    "job_done": lambda t, d: _("%(job)s done") % {"job": _job(t, d["job"])},
+    "form_step": lambda t, d: form_steps.said_done(d["step"], t.form(d["form"])),
+    "setting": lambda t, d: _("%(form)s is pressed with: %(setting)s") % {
+        "form": t.form(d["form"]), "setting": words.setting(d["ball_g"], t.things.get(d["tool"], ""), d["stop"])},
+    "tool_checked": lambda t, d: (_("%(tool)s reground") if d["what"] == "reground" else _("%(tool)s checked")) % {
+        "tool": t.things.get(d["tool"], _("a profile tool"))},
+    "shrinkage": lambda t, d: _("the shrinkage of %(body)s told") % {"body": d["body"]} if d["wet"] is None else
+                 _("a shrinkage bar of %(body)s measured") % {"body": d["body"]},
     "opening": lambda t, d: _("%(what)s stood there at the start: %(stage)s") % {
         "what": _n(d["count"], t.form(d["form"])), "stage": words.stage(d["stage"])},
 }  # fmt: skip

@@ -14,6 +14,7 @@ from studio.queries.past import Past, past_its_time
 from studio.queries.plans import current_plan
 from studio.queries.standing import Standing, WrapLine, standing, to_wrap
 from studio.queries.state import state_of
+from studio.queries.tools import ToolView, due_tools
 from studio.record.state import State
 
 if TYPE_CHECKING:
@@ -67,6 +68,7 @@ class Today:
     left_over: int = 0  # tasks of days before that nobody has marked as done
     pinned_today: bool = False
     troubles: int = 0
+    tools: tuple[ToolView, ...] = ()  # whose edge is to be looked at
     run: PlanRun | None = None
 
     @property
@@ -124,7 +126,7 @@ def _day(
         standing=standing(studio, live, state, names, about_to_press, now),
         wrap=to_wrap([c for c in cards if c.start >= midnight], state, names),
         left_over=sum(c.start < midnight for c in left), pinned_today=bool(left) and all(c.pinned for c in left),
-        troubles=len(state.troubles),
+        troubles=len(state.troubles), tools=due_tools(studio, state),
     )  # fmt: skip
 
 

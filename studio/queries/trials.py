@@ -34,6 +34,7 @@ class TrialView:
     filled: bool
     stop: str
     tool: str
+    tool_id: str
     changed: str
     good: bool
     sections: tuple[str, ...]
@@ -105,7 +106,7 @@ def _view(fact: Fact, tools: dict[str, str]) -> TrialView:
     values = {k: d[k] for p in PLACES for k in (p, f"{p}_wanted") if d[k] is not None}
     return TrialView(
         local(fact.happened), d["ball_g"], d["spare_g"], d["filled"], d["stop"], tools.get(d["tool"] or "", ""),
-        d["changed"], d["verdict"] == "good", tuple(_thick(d[p]) for p in PLACES), values,
+        d["tool"] or "", d["changed"], d["verdict"] == "good", tuple(_thick(d[p]) for p in PLACES), values,
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from studio.record import forms
 from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.making import drop
@@ -113,6 +114,9 @@ def drawn(h: Happening) -> None:
     for ware in inside:
         if ware.stage == KILN:
             _out(ware, firing, d["ended"], fired=True)
+            if ware.stage == FIRED:
+                life = forms.life_of(h, ware.form)
+                life.fired = d["ended"] if life.fired is None else life.fired
     if not firing.implied:
         kiln_of(h, firing.kiln).holds = None
     firing.drawn, firing.implied = d["ended"], False

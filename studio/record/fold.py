@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from studio.record import bags, clay, finishing, firing, glazes, making, plaster, remarks
+from studio.record import bags, clay, finishing, firing, forms, glazes, making, plaster, remarks
 from studio.record.facts import Fact
 from studio.record.form import check_form
 from studio.record.happening import Happening
@@ -33,10 +33,11 @@ def _person_away(h: Happening) -> None:
 
 def _job_done(h: Happening) -> None:
     h.state.jobs_done[h.data["job"]] = h.data["ended"]
+    forms.job_done(h)
 
 
 def _told(h: Happening) -> None:
-    """Kept and shown, and nothing stands otherwise for it: a trial pressing, a test tile, a weighing of glazed ware."""
+    """Kept and shown, and nothing stands otherwise for it: a test tile, a bar, a weighing of glazed ware."""
 
 
 HANDLERS: dict[str, Callable[[Happening], None]] = {
@@ -66,7 +67,6 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "cast_lost": plaster.cast_lost,
     "person_away": _person_away,
     "job_done": _job_done,
-    "trial": _told,
     "glaze_mixed": glazes.mixed,
     "glaze_weighed": glazes.weighed,
     "glaze_in_use": glazes.in_use,
@@ -82,6 +82,11 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "clay_begun": clay.clay_begun,
     "clay_left": clay.clay_left,
     "reclaim_left": clay.reclaim_left,
+    "trial": forms.trial,
+    "form_step": forms.form_step,
+    "setting": forms.setting,
+    "tool_checked": forms.tool_checked,
+    "shrinkage": _told,
 }
 
 # What makes two facts of one kind the same thing recorded twice. Kinds that are missing may well happen again.
@@ -107,6 +112,7 @@ SAME: dict[str, Callable[[dict[str, Any]], str]] = {
     "plaster_in": lambda d: d["bag"],
     "plaster_opened": lambda d: d["bag"],
     "clay_in": lambda d: d["batch"],
+    "form_step": lambda d: f"{d['form']}/{d['step']}",
 }
 
 

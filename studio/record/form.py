@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
+from studio.record.forms import STEPS
+
 LATEST = 10**8  # minutes since 1970: the year 2160
 MOST = 100_000  # pieces, grams
 MOST_STOCK = 50_000_000  # grams of clay or plaster that came at once
@@ -106,12 +108,14 @@ _ml, _g_l = _whole(1, 10**6), _whole(1001, 2000)  # of a batch of glaze; beyond 
 _stock = _whole(0, MOST_STOCK)
 _celsius = _whole(-400, 14_000)  # tenths of a degree
 _tenths_kwh = _whole(0, 10**9)
+_hundredths = _or_none(_whole(1, 10**6))  # of a millimetre
+_per_myriad = _or_none(_whole(0, 4000))  # hundredths of a per cent
 _mould_gone: dict[str, Check] = {"mould": _id, "piece_lost": _truth}
 
 FORMS: dict[str, dict[str, Check]] = {
     "pressed": {
         "batch": _id, "form": _id, "count": _count, "moulds": _ids, **_span, "first": _minute, "covered": _truth,
-        "station": _or_none(_id), "body_": _id, "ball_g_": _count, "spare_g_": _some, "clay_": _id,
+        "station": _or_none(_id), "body_": _id, "ball_g_": _count, "spare_g_": _some, "clay_": _id, "tool_": _id,
     },
     "covered": {"batch": _id, "what": _word("mould", "ware")},
     "taken_out": {"batch": _id, **_part, "wrapped": _truth, "moulds": _ids, **_span},
@@ -169,6 +173,15 @@ FORMS: dict[str, dict[str, Check]] = {
         "form": _id, "tool": _or_none(_id), "ball_g": _count, "spare_g": _some, "filled": _truth, "stop": _text,
         "foot": _section, "wall": _section, "rim": _section, "foot_wanted": _section, "wall_wanted": _section,
         "rim_wanted": _section, "changed": _text, "verdict": _word("again", "good"),
+    },
+    "form_step": {"form": _id, "step": _word(*STEPS)},
+    "setting": {
+        "form": _id, "tool": _id, "ball_g": _count, "stop": _text, "was_tool": _id, "was_ball_g": _count,
+    },
+    "tool_checked": {"tool": _id, "what": _word("checked", "reground"), "forms": _ids, "section": _section},
+    "shrinkage": {
+        "body": _id, "wet": _hundredths, "dry": _hundredths, "fired": _hundredths, "drying": _per_myriad,
+        "firing": _per_myriad, "basis": _word("total", "dry", "wet", "fired"),
     },
     "opening": {
         "id": _id, "form": _id, "count": _count, "stage": _word("leather", "bisqued", "glazed", "fired"),
@@ -243,6 +256,8 @@ def _together(kind: str, data: dict[str, Any]) -> list[str]:
         wrong.append("firing: something that was read off it is wanted")
     if kind == "fired" and ("cone" in data) != ("bend" in data):
         wrong.append("cone: a cone is told with how far it bent")
+    if kind == "shrinkage" and (None in (data["wet"], data["dry"], data["fired"])) == (data["firing"] is None):
+        wrong.append("firing: either a bar was measured or a figure was told")
     if kind == "opening" and data["stage"] == "glazed" and data["glaze"] is None:
         wrong.append("glaze: glazed ware has one")
     return wrong

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from studio.record import clay, remarks
+from studio.record import clay, forms, remarks
 from studio.record.facts import part_name
 from studio.record.happening import Happening
 from studio.record.state import IN_MOULD, LEATHER, TURNS_KEPT, MouldState, Ware
@@ -33,6 +33,7 @@ def pressed(h: Happening) -> None:
     h.add(ware)
     clay.drawn(h, ware)
     h.state.made[d["form"]] = h.state.made.get(d["form"], 0) + d["count"]
+    forms.pressed(h)
     if d["station"] is not None and span[0] >= h.state.mounted.get(d["station"], ("", -1))[1]:
         h.state.mounted[d["station"]] = (d["form"], span[0])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studio.record import bags, clay
+from studio.record import bags, clay, forms
 from studio.record.form import CAST_STEPS
 from studio.record.happening import Happening
 from studio.record.making import empty, mould_of
@@ -49,6 +49,8 @@ def poured(h: Happening) -> None:
         return
     h.state.casts[d["cast"]] = CastState(d["cast"], d["form"], d["ended"])
     bags.used(h, d.get("plaster_g", 0))
+    life = forms.life_of(h, d["form"])
+    life.poured = d["ended"] if life.poured is None else life.poured
 
 
 def cast_step(h: Happening) -> None:
@@ -62,6 +64,8 @@ def lifted(h: Happening) -> None:
         h.trouble("no_such_cast", {"cast": h.data["cast"]})
         return
     cast.lifted = h.data["ended"]
+    life = forms.life_of(h, cast.form)
+    life.lifted = cast.lifted if life.lifted is None else life.lifted
     h.state.moulds.setdefault(cast.id, MouldState(cast.id))
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 9  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 10  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
 REMARKS_KEPT = 40  # of each form
 READS_KEPT = 12  # of each firing: its last temperatures
+SECTIONS_KEPT = 20  # of each tool
 STAGES = (IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED)
 # "leather" is everything between the take-out and the bisque kiln: which steps are done stands in ``steps``;
 # whether it is leather-hard or drying follows from the form's timings, which the record does not know.
@@ -183,6 +184,42 @@ class FoodResult:
 
 
 @dataclass
+class LifeState:
+    """What the record knows of a form's way into production; times are those of the first, of pressing the last."""
+
+    said: dict[str, int] = field(default_factory=dict)  # step -> when it was said to be done
+    poured: int | None = None
+    lifted: int | None = None
+    trials: int = 0
+    tried: int | None = None
+    good: int | None = None  # a trial pressing that was kept
+    fired: int | None = None  # drawn from a glost
+    pressed: int | None = None
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The setting with which a form is pressed, as it was last kept."""
+
+    tool: str
+    ball_g: int
+    stop: str
+    at: int
+
+
+@dataclass
+class ToolState:
+    """Pressings with a tool: in all, and since it was last looked at; sections by the pressings made till then."""
+
+    id: str
+    pressed: int = 0
+    since: int = 0
+    checked: int | None = None
+    what: str = ""  # "checked" or "reground"
+    sections: list[tuple[int, int]] = field(default_factory=list)  # tenths of a millimetre
+
+
+@dataclass
 class Trouble:
     """A fact that does not add up: kept, listed, and without the part of its effect that cannot be."""
 
@@ -219,6 +256,9 @@ class State:
     twice: dict[str, str] = field(default_factory=dict)  # a fact recorded again -> the fact that counts
     done_tasks: dict[str, str] = field(default_factory=dict)  # planned task -> the fact that did it
     remarks: dict[str, list[Remark]] = field(default_factory=dict)  # by form, the last ones
+    lives: dict[str, LifeState] = field(default_factory=dict)  # by form
+    settings: dict[str, Setting] = field(default_factory=dict)  # by form
+    tools: dict[str, ToolState] = field(default_factory=dict)  # by tool, or by form where no tool was told
     ids: set[str] = field(default_factory=set)  # every ware, firing and cast id ever used: none is used again
     seen: dict[str, str] = field(default_factory=dict)  # "kind/thing" -> the fact that recorded it
 
@@ -226,7 +266,7 @@ class State:
         """A state of its own, equal to this one."""
         new = copy(self)
         for name, of_things in (("ware", _own_ware), ("moulds", _own_mould), ("firings", _own_firing),
-                                ("glaze_batches", _own_glaze)):  # fmt: skip
+                                ("glaze_batches", _own_glaze), ("lives", _own_life), ("tools", _own_tool)):  # fmt: skip
             setattr(new, name, {k: of_things(v) for k, v in getattr(self, name).items()})
         new.casting = {cast: dict(steps) for cast, steps in self.casting.items()}
         new.remarks = {form: list(found) for form, found in self.remarks.items()}
@@ -235,6 +275,7 @@ class State:
             setattr(new, name, {k: copy(v) for k, v in getattr(self, name).items()})
         for name in (
             "mounted",
+            "settings",
             "away",
             "shelf",
             "clay_begun",
@@ -274,4 +315,16 @@ def _own_firing(firing: FiringState) -> FiringState:
 def _own_glaze(batch: GlazeBatch) -> GlazeBatch:
     new = copy(batch)
     new.glazed = dict(batch.glazed)
+    return new
+
+
+def _own_life(life: LifeState) -> LifeState:
+    new = copy(life)
+    new.said = dict(life.said)
+    return new
+
+
+def _own_tool(tool: ToolState) -> ToolState:
+    new = copy(tool)
+    new.sections = list(tool.sections)
     return new

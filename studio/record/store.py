@@ -13,10 +13,13 @@ from studio.record.state import (
     FoodResult,
     GlazeBatch,
     KilnState,
+    LifeState,
     MouldState,
     Remark,
+    Setting,
     State,
     Tally,
+    ToolState,
     Trouble,
     Ware,
 )
@@ -24,6 +27,7 @@ from studio.record.state import (
 RECORDS: dict[str, type] = {
     "ware": Ware, "moulds": MouldState, "firings": FiringState, "casts": CastState, "kilns": KilnState,
     "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch, "clay": ClayState, "plaster": BagState,
+    "lives": LifeState, "settings": Setting, "tools": ToolState,
 }  # fmt: skip
 PLAIN = ("shelf", "clay_begun", "clay_of", "reclaim", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
 
@@ -54,6 +58,8 @@ def state_from_json(said: dict[str, Any]) -> State:
     for mould in state.moulds.values():
         mould.turns, mould.dry = [(a, b) for a, b in mould.turns], _pair(mould.dry)
         mould.grams = [(at, grams) for at, grams in mould.grams]
+    for tool in state.tools.values():
+        tool.sections = [(pressed, tenths) for pressed, tenths in tool.sections]
     for firing in state.firings.values():
         firing.packed = (firing.packed[0], firing.packed[1])
         firing.reads = [(at, tenths) for at, tenths in firing.reads]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import Any
 
 from django.db.models import Max
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from studio.defaults import CAST, KINDS, RECHECK_MIN, form_defaults
+from studio.defaults import CAST, KINDS, RECHECK_MIN, FormDraft, form_defaults
 from studio.models import Form, FormTimings, Mould, Tool
 from studio.services.answers import Answer, Refused
 from studio.services.commands import OWNERS, command
@@ -30,6 +31,7 @@ from studio.services.fields import (
     window,
 )
 from studio.services.saving import VERSION, retiring
+from studio.services.settings import keep_setting
 from studio.services.shelving import STAGES, kilns_of, latest, new_timings
 
 SECONDS = whole(1, 4 * 3600)
@@ -51,8 +53,18 @@ def form_new(ctx: Context, data: dict[str, Any]) -> Answer:
     ``shape`` is a key of ``studio.defaults.KINDS``. A ``tool`` may be named where one profile tool forms several
     forms; else the form gets its own.
     """
-    kind = KINDS[data["shape"]]
-    foot = data["foot"] or kind.foot
+    form, draft = make_form(ctx, data)
+    count = draft.moulds if data["moulds"] is None else data["moulds"]
+    add_moulds(ctx, form, count, ready_from=ctx.now)
+    message = _("%(name)s is there, with %(n)d moulds.") % {"name": form.name, "n": count}
+    if "far_from_usual" in draft.notes:
+        message += " " + _("It is far from the usual size of its kind: check its times on a trial pressing.")
+    return ctx.done(message, go=ctx.path("workshop/"), form=form.public_id, moulds=count)
+
+
+def make_form(ctx: Context, data: dict[str, Any]) -> tuple[Form, FormDraft]:
+    """The form with its timings from common practice, without moulds yet."""
+    foot = data["foot"] or KINDS[data["shape"]].foot
     draft = form_defaults(data["shape"], data["fired_mm"], foot, data["handle"], data["ball_g"])
     tool = ctx.find(Tool, data["tool"], name="tool") if data["tool"] else Tool.objects.create(
         studio=ctx.studio, name=data["name"], setup_min=draft.setup_min, recheck_min=RECHECK_MIN)  # fmt: skip
@@ -63,12 +75,7 @@ def form_new(ctx: Context, data: dict[str, Any]) -> Answer:
     kilns = kilns_of(ctx.studio)
     shelves = {stage: draft.shelving(stage, kilns) for stage in STAGES}
     FormTimings.objects.create(studio=ctx.studio, form=form, valid_from=ctx.now, **draft.timings, **shelves)
-    count = draft.moulds if data["moulds"] is None else data["moulds"]
-    add_moulds(ctx, form, count, ready_from=ctx.now)
-    message = _("%(name)s is there, with %(n)d moulds.") % {"name": form.name, "n": count}
-    if "far_from_usual" in draft.notes:
-        message += " " + _("It is far from the usual size of its kind: check its times on a trial pressing.")
-    return ctx.done(message, go=ctx.path("workshop/"), form=form.public_id, moulds=count)
+    return form, draft
 
 
 def add_moulds(
@@ -112,13 +119,17 @@ def form_change(ctx: Context, data: dict[str, Any]) -> Answer:
     if data["tool"]:
         values["tool"] = ctx.find(Tool, data["tool"], name="tool")
     changes = _timing_changes(ctx, form)
+    was = (form.tool.public_id, form.ball_g)
     ctx.edit(form, data["version"], values)
+    if was != (form.tool.public_id, form.ball_g):
+        keep_setting(ctx, form, was)
     tool_values = {k: data[k] for k in ("setup_min", "recheck_min") if data[k] is not None}
     if tool_values:
         ctx.edit(form.tool, form.tool.version, tool_values)
     if changes:
         new_timings(form, ctx.now, changes)
-    return ctx.done(_("%(name)s is changed, from now on.") % {"name": form.name}, version=form.version)
+    answer = ctx.done(_("%(name)s is changed, from now on.") % {"name": form.name}, version=form.version)
+    return replace(answer, undo=None)  # of all that was changed only the setting is on record
 
 
 def _timing_changes(ctx: Context, form: Form) -> dict[str, Any]:

@@ -161,13 +161,16 @@ def glaze_save(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("%(name)s is saved.") % {"name": row.name}, glaze=row.public_id)
 
 
-TOOL = {**edit_spec("tool"), "name": text(), "setup_min": whole(0, 480), "recheck_min": whole(0, 120)}
+TOOL = {**edit_spec("tool"), "name": text(), "setup_min": whole(0, 480), "recheck_min": whole(0, 120),
+        "check_after": optional(whole(50, 100_000))}  # fmt: skip
 
 
 @command("tool_save", TOOL, roles=OWNERS)
 def tool_save(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A profile tool and the minutes it takes to mount and to check it."""
-    row = save(ctx, Tool, "tool", data, {k: data[k] for k in ("name", "setup_min", "recheck_min")})
+    """A profile tool, the minutes it takes to mount and to check it, and the pressings until its edge is looked at."""
+    values = {k: data[k] for k in ("name", "setup_min", "recheck_min")}
+    values |= {"check_after": data["check_after"]} if data["check_after"] else {}
+    row = save(ctx, Tool, "tool", data, values)
     return ctx.done(_("%(name)s is saved.") % {"name": row.name}, tool=row.public_id)
 
 

@@ -20,7 +20,7 @@ PLACES = ("foot", "wall", "rim")
 LEAST_MM, MOST_MM = 0.5, 50.0
 
 
-def _tenths(each_mm: float) -> Reader:
+def tenths(each_mm: float) -> Reader:
     """A thickness in a unit of so many mm, with decimals, as whole tenths of a millimetre."""
 
     def read(value: Any) -> int:
@@ -41,8 +41,8 @@ SECTIONS = tuple(f"{place}{end}" for end in ("", "_wanted") for place in PLACES)
 TRIAL = {
     "form": ident, "ball_g": whole(10, 20_000), "spare_g": whole(0, 18_000), "filled": optional(flag, False),
     "stop": optional(text(40), ""), "changed": optional(text(200), ""), "verdict": choice(("again", "good")),
-    **dict.fromkeys(SECTIONS, optional(_tenths(1))),
-    **dict.fromkeys((f"{s}_inch" for s in SECTIONS), optional(_tenths(units.MM_PER_INCH))),
+    **dict.fromkeys(SECTIONS, optional(tenths(1))),
+    **dict.fromkeys((f"{s}_inch" for s in SECTIONS), optional(tenths(units.MM_PER_INCH))),
 }  # fmt: skip
 
 

@@ -1,4 +1,5 @@
-"""Rows that follow from the record: a lifted cast is a mould, an order that was sent off is closed.
+"""Rows that follow from the record: a lifted cast is a mould, an order that was sent off is closed, a form has
+its setting.
 
 Both are settled anew from the state after every recording command, so that an undo takes them back as well.
 """
@@ -13,6 +14,7 @@ from studio.models import Cast, Mould, Order
 from studio.queries.record import moment_of
 from studio.record.state import CastState, State
 from studio.services.context import Context
+from studio.services.settings import follow_settings
 
 CASTS = {"lifted", "poured", "cast_lost"}
 LINES = {"shipped"}
@@ -26,6 +28,8 @@ def follow_record(context: Context, state: State) -> None:
         _casts(context, state)
     if kinds & (LINES | ABOUT):
         _orders(context, state)
+    if kinds & ABOUT:
+        follow_settings(context, state)
 
 
 def _casts(context: Context, state: State) -> None:

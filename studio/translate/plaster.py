@@ -15,6 +15,7 @@ from studio.translate.clock import Clock
 from studio.translate.made import Notes
 from studio.translate.moulds_water import Water, Waters
 from studio.translate.rows import Rows
+from studio.translate.steps import without_model
 
 USUAL_LIFT = (45, 240)  # minutes after the pour; common practice
 
@@ -74,8 +75,10 @@ def casts(
     """Moulds that could be poured, or are poured and wait to be lifted; lifted ones are moulds.
 
     One that is pressed though nobody recorded its lifting is a mould too: ``taken`` are the ids of the moulds told.
+    Of a form without a model none can be poured yet.
     """
     found = []
+    waiting = without_model(rows, state)
     for row in rows.casts:
         stands = state.casts.get(row.public_id)
         poured = stands is not None and not stands.gone
@@ -84,7 +87,7 @@ def casts(
             lifted
             or row.public_id in taken
             or row.form.public_id not in forms
-            or (row.retired_at is not None and not poured)
+            or (not poured and (row.retired_at is not None or row.form.public_id in waiting))
         ):
             continue
         minute = clock.of_record(stands.poured) if stands is not None and poured else None
@@ -101,8 +104,11 @@ def _cast(row: CastRow, poured: int | None, people: tuple[Person, ...], name: st
     if poured is not None and poured + hi < 0:
         end = day_of_chance(people, "lift", row.lift_min, 0)
         hi = max(hi, end - poured) if end is not None else hi
+    # One that nobody can pour or lift is not asked for: it would leave the whole studio without a plan.
+    work = (("pour", row.pour_min), ("lift", row.lift_min))
+    can_be = all(day_of_chance(people, kind, minutes, 0) is not None for kind, minutes in work)
     return Cast(
         id=row.public_id, form=row.form.public_id, pour=row.pour_min, lift_after=Window(lo, hi), lift=row.lift_min,
         dry=row.dry_min, uses=row.uses, holds=tuple(dict.fromkeys(row.holds)), cost=row.cost,
-        required=row.required, poured=poured, name=name,
+        required=row.required and can_be, poured=poured, name=name,
     )  # fmt: skip

@@ -10,6 +10,7 @@ from studio.models import (
     Cast,
     DayOff,
     Form,
+    FormProfile,
     FormTimings,
     Glaze,
     Job,
@@ -72,6 +73,12 @@ class Rows:
         for row in rows:
             found.setdefault(row.form.public_id, []).append(row)
         return found
+
+    @cached_property
+    def drawn(self) -> dict[int, int]:
+        """By the key of a form, when its first profile was entered (a minute of the record)."""
+        rows = FormProfile.objects.filter(studio=self.studio).order_by("-valid_from")
+        return {form: minute_of(at) for form, at in rows.values_list("form_id", "valid_from")}
 
     @cached_property
     def ways(self) -> dict[str, Way]:

@@ -41,6 +41,7 @@ from studio.translate.quantity import Need
 from studio.translate.question import Question
 from studio.translate.reach import days_ahead
 from studio.translate.rows import Rows
+from studio.translate.steps import StepMaker
 from studio.translate.times import Times
 from studio.translate.tuning import TO_FINISH, weights_of
 from studio.translate.ware import WareMaker
@@ -194,7 +195,8 @@ class _Making:
 
     def _jobs(self) -> tuple[Job, ...]:
         people, stations = {p.id: p for p in self.people}, {s.id: s for s in self.stations}
-        return JobMaker(self.rows, self.state, self.clock, self.horizon, people, stations, self.notes).all()
+        told = (self.rows, self.state, self.clock, self.horizon, people, stations)
+        return (*JobMaker(*told, self.notes).all(), *StepMaker(*told, self.moulds, self.notes).all())
 
     def _racks(self) -> Racks:
         boards = {"damp": 0, "drying": 0, "glazed": 0}

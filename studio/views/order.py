@@ -11,6 +11,7 @@ from django.utils import timezone
 from studio.models import Order, Studio
 from studio.queries.allowing import to_start
 from studio.queries.choices import order_choices
+from studio.queries.lives import without_moulds
 from studio.queries.orders import OrderView, order_view
 from studio.queries.workshop import first_hour
 from studio.views.door import studio_page
@@ -43,7 +44,14 @@ def order(request: HttpRequest, studio: Studio, order: str) -> HttpResponse:
     refusal = take_refused(request, studio, "order_change", "order_cancel", "order_restore")
     start = {"customer": row.customer.public_id, "due": row.due.isoformat(), "weight": row.weight, "note": row.note}
     form = filled(refusal, "order_change", start, version=row.version, order=row.public_id)
-    return _page(request, studio, "studio/order.html", form, refusal, _lines_of(view), {"order": view})
+    return _page(request, studio, "studio/order.html", form, refusal, _lines_of(view),
+                 {"order": view, "no_mould": _without_moulds(studio, view)})  # fmt: skip
+
+
+def _without_moulds(studio: Studio, view: OrderView) -> tuple[str, ...]:
+    """What is to be said of the forms of an open order that nothing can be pressed in."""
+    lines = view.lines if view.is_open else ()
+    return without_moulds(studio, {x.row.form.public_id: x.row.form.name for x in lines if not x.is_made})
 
 
 def _page(

@@ -8,7 +8,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from studio import units
-from studio.models import Form, Member, Studio
+from studio.models import Form, Member, Studio, Tool
+from studio.queries.choices import choices_of
+from studio.queries.setting import setting_of
 from studio.queries.trials import PLACES, Trials, trials_of
 from studio.views.door import studio_page
 from studio.views.filled import filled
@@ -21,13 +23,18 @@ def trials(request: HttpRequest, studio: Studio, form: str) -> HttpResponse:
     row = Form.objects.filter(studio=studio, public_id=form, retired_at=None).select_related("tool").first()
     if row is None:
         raise Http404
-    found = trials_of(studio, row)
+    found, setting = trials_of(studio, row), setting_of(studio, row)
     us = units.current() == units.US
     start = _start(row, found, us)
     end = "_inch" if us else ""
+    refusal = take_refused(request, studio, "trial_pressed", "setting_keep")
+    kept = {"ball_g": row.ball_g, "stop": setting.stop, "tool": row.tool.public_id}
+    won = found.setting
     context = {
-        "row": row, "trials": found, "form": filled(take_refused(request, studio, "trial_pressed"), "trial_pressed",
-                                                    start, form=row.public_id),
+        "row": row, "trials": found, "form": filled(refusal, "trial_pressed", start, form=row.public_id),
+        "setting": setting, "keep": filled(refusal, "setting_keep", kept, form=row.public_id),
+        "tools": choices_of(Tool, studio),
+        "won": won if won is not None and not setting.same(won.ball_g, won.tool or row.tool.name, won.stop) else None,
         "measured": [(f"{p}{end}", name) for p, name in PLACES.items()],
         "wanted": [(f"{p}_wanted{end}", name) for p, name in PLACES.items()],
         "gauge": units.INCHES.name if us else "mm",

@@ -6,11 +6,13 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 
+from studio import form_steps
 from studio.defaults import KINDS, FormDraft, form_defaults
-from studio.models import Form, FormTimings, Kiln, Studio, Tool
+from studio.models import Form, FormTimings, Kiln, Person, Studio, Tool
 from studio.queries.allowing import form_losses
 from studio.queries.choices import choices_of
 from studio.queries.drying import form_drying
+from studio.queries.lives import life_of, next_steps, without_moulds
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled, hours, lines
 from studio.views.refused import Refusal, take_refused
@@ -30,7 +32,7 @@ BLANK = {f"step_{k}": "" for k in STEP}
 def workshop_forms(request: HttpRequest, studio: Studio) -> HttpResponse:
     """All forms; a new one by its six questions, which start from the usual ones of ``?kind=``."""
     rows = Form.objects.filter(studio=studio, retired_at=None).select_related("tool").order_by("name")
-    refusal = take_refused(request, studio, "form_new")
+    refusal = take_refused(request, studio, "form_new", "form_begin")
     kind = request.GET.get("kind", "")
     usual = _usual(kind if kind in KINDS else "bowl")
     start = usual if kind in KINDS else dict.fromkeys(usual, "")
@@ -39,7 +41,8 @@ def workshop_forms(request: HttpRequest, studio: Studio) -> HttpResponse:
         "form": filled(refusal, "form_new", {**start, "tool": ""}), "chosen": kind in KINDS,
         "usual": [(k.key, _usual(k.key)) for k in KINDS.values()],
         "kinds": [(k.key, k.name) for k in KINDS.values()], "feet": Form.Foot.choices,
-        "tools": choices_of(Tool, studio),
+        "tools": choices_of(Tool, studio), "lives": next_steps(studio),
+        "begin": filled(refusal, "form_begin", {"name": "", "shape": "", "fired_mm": ""}),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_forms.html", "forms", context)
 
@@ -61,16 +64,30 @@ def workshop_form(request: HttpRequest, studio: Studio, form: str) -> HttpRespon
     if row is None or timings is None:
         raise Http404
     kilns = list(Kiln.objects.filter(studio=studio, retired_at=None).order_by("pk"))
-    refusal = take_refused(request, studio, "form_change")
+    refusal = take_refused(request, studio, "form_change", "step_plan")
     entry = _entry(refusal, row, timings, kilns)
     steps = [_step(s) for s in timings.steps]
     context = {
+        **_life(studio, row, refusal),
         "row": row, "form": entry, "steps": _step_lines(entry, steps), "feet": Form.Foot.choices,
         "kilns": [(k, [(s, f"{s}_shelf_{k.public_id}") for s in STAGES]) for k in kilns],
         "tools": choices_of(Tool, studio), "own": dict.fromkeys(_own(row, timings), True),
         "losses": form_losses(studio, form), "drying": form_drying(studio, row, timings, _own(row, timings)),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_form.html", "forms", context)
+
+
+def _life(studio: Studio, row: Form, refusal: Refusal | None) -> dict[str, Any]:
+    """Where the form stands, and the form that says how long its steps take."""
+    own = row.life.get("minutes", {})
+    start = {f"{s}_min": form_steps.minutes_of(s, own) for s in form_steps.WITH_JOB}
+    start |= {"person": row.life.get("person") or ""}
+    return {
+        "life": life_of(studio, row), "no_mould": without_moulds(studio, {row.public_id: row.name}),
+        "plan_form": filled(refusal, "step_plan", start, version=row.version, form=row.public_id),
+        "step_fields": [(f"{s}_min", form_steps.step_title(s)) for s in form_steps.WITH_JOB],
+        "people": choices_of(Person, studio),
+    }  # fmt: skip
 
 
 def _entry(refusal: Refusal | None, row: Form, timings: FormTimings, kilns: list[Kiln]) -> Filled:

@@ -6,8 +6,10 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
+from studio import units
 from studio.defaults import BOARDS
 from studio.models import Rack, Station, Studio, Tool
+from studio.queries.tools import tools_of
 from studio.views.door import studio_page
 from studio.views.filled import filled, things
 from studio.views.refused import take_refused
@@ -18,7 +20,8 @@ from studio.words import KINDS
 @studio_page
 def workshop_stations(request: HttpRequest, studio: Studio) -> HttpResponse:
     """Each station with the kinds of work done there, and the profile tools."""
-    refusal = take_refused(request, studio, "station_save", "tool_save")
+    refusal = take_refused(request, studio, "station_save", "tool_save", "tool_checked")
+    gauge = "wall_inch" if units.current() == units.US else "wall"
     rows = Station.objects.filter(studio=studio, retired_at=None).order_by("pk")
     tools = Tool.objects.filter(studio=studio, retired_at=None).order_by("name")
     context = {
@@ -26,6 +29,8 @@ def workshop_stations(request: HttpRequest, studio: Studio) -> HttpResponse:
         "new": filled(refusal, "station_save", {"name": "", "kinds": []}, station=""),
         "kinds": [(k, v.group) for k, v in KINDS.items() if k != "trim"],
         "tools": things(refusal, "tool_save", "tool", tools, _tool),
+        "worn": tools_of(studio), "gauge": gauge, "gauge_unit": units.INCHES.name if gauge != "wall" else "mm",
+        "checks": {t.public_id: filled(refusal, "tool_checked", {gauge: ""}, tool=t.public_id) for t in tools},
         "has_machine": any("press" in s.kinds for s in rows), "has_wheel": any("turn" in s.kinds for s in rows),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_stations.html", "machine", context)
@@ -36,7 +41,7 @@ def _station(row: Station) -> dict[str, Any]:
 
 
 def _tool(row: Tool) -> dict[str, Any]:
-    return {"name": row.name, "setup_min": row.setup_min, "recheck_min": row.recheck_min}
+    return {k: getattr(row, k) for k in ("name", "setup_min", "recheck_min", "check_after")}
 
 
 @studio_page

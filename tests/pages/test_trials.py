@@ -77,24 +77,35 @@ def test_one_that_did_not_fill_asks_for_more_clay(shop: Shop, visitor: Visitor) 
     assert "Try a ball of 525 g" in text and "not filled" in text  # 5 % more: common practice, no source
 
 
-def test_the_setting_that_won_stays_and_gives_the_form_its_ball(shop: Shop, visitor: Visitor) -> None:
+def test_the_setting_that_won_stays_with_the_form(shop: Shop, visitor: Visitor) -> None:
     press(shop, 545, 22, stop="14", verdict="good")
     press(shop, 530, 8, stop="15")  # tried later, and not kept
     text = visitor.open(page(shop))
-    assert "Stop 14" in text and "Weigh 545 g from now on" in text
-    visitor.send("form_change")
+    assert "Good in the trial: ball 545 g, stop 14." in text and "Stop –" in text
+    text = visitor.send("setting_keep", {"stop": "14"})
     form = Form.objects.get(public_id=shop.ids["form"])
     assert (form.ball_g, form.name, form.foot, form.handle) == (545, "Bowl", "turned", False)
-    assert "go by this ball" in visitor.open(page(shop))
+    assert "Ball 545 g Profile tool Bowl Stop 14" in text and "Good in the trial" not in text
     shop.later(minutes=1)
-    assert "ball 545 g, spare 22 g" in visitor.open("record/")
+    text = visitor.open("record/")
+    assert "ball 545 g, spare 22 g" in text and "Bowl is pressed with: ball 545 g · tool Bowl · stop 14" in text
+
+
+def test_a_change_by_hand_is_kept_with_those_before(shop: Shop, visitor: Visitor) -> None:
+    visitor.open(page(shop))
+    visitor.send("setting_keep", ball_g="600", stop="13")
+    shop.later(days=1)
+    text = visitor.send("setting_keep", ball_g="620", stop="14")
+    assert "Ball 620 g Profile tool Bowl Stop 14" in text and "ball 600 g · tool Bowl · stop 13" in text
+    text = visitor.send("setting_keep", ball_g="620", stop="14")
+    assert "This is the setting already." in text
 
 
 def test_a_maker_records_and_does_not_change_the_form(shop: Shop) -> None:
     maker = shop.maker()
     press(shop, 545, 22, verdict="good", by=maker)
     text = Visitor(shop, maker).open(page(shop))
-    assert "The setting to keep" in text and "from now on" not in text
+    assert "Good in the trial: ball 545 g" in text and "from now on" not in text
 
 
 def test_another_studio_has_none_of_it(shop: Shop) -> None:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from studio.record.facts import Fact
 from studio.record.form import ABOUT_FACTS, BENDS, FORMS
+from studio.record.forms import STEPS
 from tests.record.making import T0, drawn, fact, glazed, packed, pressed, taken_out
 
 batch = st.sampled_from(["b1", "b2", "b3", "b4"])
@@ -16,6 +17,7 @@ mould = st.sampled_from(["m1", "m2", "m3", "m4", "m5", "c1"])
 small = st.integers(0, 4)
 some = st.integers(1, 4)
 form = st.sampled_from(["bowl", "bowl", "mug"])
+tool = st.sampled_from(["t1", "t2"])
 line = st.sampled_from(["o-1", "o-2"])
 minute = st.integers(T0 - 5000, T0 + 20_000)
 pieces = st.lists(st.fixed_dictionaries({"batch": ware, "count": some}), min_size=1, max_size=3)
@@ -37,6 +39,7 @@ def pressing(draw: st.DrawFn) -> dict[str, Any]:
         "batch": draw(batch), "form": draw(form), "count": len(moulds), "moulds": moulds, "first": when["started"],
         "covered": draw(st.booleans()), "station": draw(st.sampled_from([None, "jolley"])), **when,
         **draw(st.sampled_from([{}, {"body": "stone", "ball_g": 560, "spare_g": 40}, {"clay": "k1", "ball_g": 300}])),
+        **draw(st.sampled_from([{}, {"tool": "t1"}])),
     }  # fmt: skip
 
 
@@ -135,13 +138,21 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "too_soft": record(batch=ware, ask_at=minute),
     "said": record(batch=ware, word=st.sampled_from(["stuck", "clean", "leather_hard", "too_dry", "bone_dry"]),
                    slow=st.integers(10, 1000)),
-    "job_done": timed(job=st.sampled_from(["j1", "j2"])),
     "clay_in": record(batch=st.sampled_from(["k1", "k2", "k3"]), body=st.sampled_from(["stone", "black"]),
                       grams=st.integers(1, 4000), how=st.sampled_from(["delivered", "pugged"]),
                       reclaim_g=st.integers(0, 900), water_pct=st.sampled_from([None, 22])),
     "clay_begun": record(batch=st.sampled_from(["k1", "k2", "k9"])),
     "clay_left": record(batch=st.sampled_from(["k1", "k2", "k9"]), grams=st.integers(0, 4000)),
     "reclaim_left": record(body=st.sampled_from(["stone", "black"]), grams=st.integers(0, 900)),
+    "job_done": timed(job=st.sampled_from(["j1", "j2", "step.model.bowl"])),
+    "form_step": record(form=form, step=st.sampled_from(STEPS)),
+    "setting": record(form=form, tool=tool, ball_g=some, stop=st.just("14"), was_tool=tool, was_ball_g=some),
+    "tool_checked": record(tool=tool, what=st.sampled_from(["checked", "reground"]),
+                           forms=st.sampled_from([[], ["bowl"]]), section=st.none() | st.integers(40, 60)),
+    "shrinkage": st.sampled_from([
+        {"body": "White", "wet": 10_000, "dry": 9400, "fired": 8800, "drying": None, "firing": None, "basis": "dry"},
+        {"body": "White", "wet": None, "dry": None, "fired": None, "drying": 600, "firing": 1200, "basis": "total"},
+    ]),
     "opening": record(id=st.sampled_from(["o1", "b2"]), form=form, count=some, at=minute, order=st.none() | line,
                       stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), glaze=st.just("chalk"),
                       dry_at=st.none() | minute),
@@ -177,6 +188,14 @@ def records(draw: st.DrawFn, most: int = 30) -> list[Fact]:
         task = draw(st.sampled_from([None, None, "t1", "t2"]))
         found.append(Fact(f"x{seq}", kind, happened, seq, happened, None, task, data))
     return found
+
+
+@st.composite
+def one_of_each(draw: st.DrawFn) -> list[Fact]:
+    """One fact of every kind, in any order."""
+    kinds = draw(st.permutations(list(KINDS)))
+    at = T0 + draw(st.integers(0, 40))
+    return [Fact(f"x{i}", k, at, i, at, None, None, draw(KINDS[k])) for i, k in enumerate(kinds, 1)]
 
 
 def _better(of: Fact) -> st.SearchStrategy[dict[str, Any]]:

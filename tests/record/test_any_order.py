@@ -95,7 +95,7 @@ def test_the_random_facts_reach_what_they_are_for() -> None:
     stages: Counter[str] = Counter()
     codes: Counter[str] = Counter()
 
-    @settings(max_examples=250, deadline=None, database=None, derandomize=True)
+    @settings(max_examples=500, deadline=None, database=None, derandomize=True)
     @given(records(60))
     def look(facts: list[Fact]) -> None:
         state = fold(facts)

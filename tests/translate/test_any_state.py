@@ -27,14 +27,15 @@ from planner.checks import check
 from planner.dispatch import first_plan
 from planner.jsonio import read_scenario, write_scenario
 from studio import models
-from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station, Studio
+from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station, Studio, Tool
 from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
 from studio.record.facts import Fact
+from studio.record.forms import STEPS as FORM_STEPS
 from studio.services import plans
 from studio.services.record import NewFact, append_facts
 from studio.translate import scenario_at
-from tests.record.anything import KINDS, records
+from tests.record.anything import KINDS, one_of_each, records
 from tests.record.making import T0
 from tests.services.shop import Shop
 
@@ -225,11 +226,37 @@ class AnyStudio(RuleBasedStateMachine):
         for form in self.ids(Form)[:1]:
             self.send("cast_save", form=form, required=required, dry_min=dry)
 
+    @rule(minutes=st.sampled_from([0, 1, 180, 1440]), name=st.sampled_from(["Bowl 18", "Cup"]))
+    def a_form_is_begun(self, minutes: int, name: str) -> None:
+        self.send("form_begin", name=name, shape="bowl", fired_mm=180)
+        for form in self.begun()[-1:]:
+            said = {"drawing_min": minutes, "trial_pressings_min": minutes}
+            self.send("step_plan", form=form.public_id, version=form.version, **said)
+
+    @rule(step=st.sampled_from(FORM_STEPS), back=st.booleans())
+    def a_form_is_brought_on(self, step: str, back: bool) -> None:
+        for form in self.begun()[:1]:
+            self.send("form_step", form=form.public_id, step=step)
+            said = models.Fact.objects.filter(studio=self.shop.studio, kind="form_step").order_by("seq").last()
+            if back and said is not None:
+                self.send("undo", fact=said.public_id)
+
+    def begun(self) -> list[Form]:
+        return list(Form.objects.filter(studio=self.shop.studio, begun_at__isnull=False).order_by("pk"))
+
     # What happens
 
     @rule(facts=records(25), shift=st.integers(-9000, 0))
     def anything_is_put_on_record(self, facts: list[Fact], shift: int) -> None:
         """Straight on the record: what other devices, late or wrong, may have told."""
+        self._put(facts, shift)
+
+    @rule(facts=one_of_each(), shift=st.integers(-9000, 0))
+    def everything_is_put_on_record(self, facts: list[Fact], shift: int) -> None:
+        """However many kinds there are, none is left to chance."""
+        self._put(facts, shift)
+
+    def _put(self, facts: list[Fact], shift: int) -> None:
         names = self._names()
         ids = {f.id: new_ids.next() for f in facts}
         base = minute_of(self.shop.now) - T0 + shift
@@ -246,7 +273,7 @@ class AnyStudio(RuleBasedStateMachine):
         """The ids of the random facts as ids of this studio, where it has such things."""
         pairs = [
             ("bowl", Form), ("mug", Form), ("a", Kiln), ("b", Kiln), ("o-1", OrderLine), ("o-2", OrderLine),
-            ("jolley", Station), ("p1", Person), ("c1", Cast),
+            ("jolley", Station), ("p1", Person), ("c1", Cast), ("t1", Tool), ("t2", Tool),
         ]  # fmt: skip
         names: dict[str, str] = {}
         for model in {m for _name, m in pairs}:
