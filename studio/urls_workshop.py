@@ -7,6 +7,7 @@ from django.urls import path
 from studio.views.faults import faults
 from studio.views.glaze import glaze
 from studio.views.kiln import kiln, kiln_load, kiln_pack
+from studio.views.kiln_firing import kiln_firing
 from studio.views.members import workshop_invite, workshop_members
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
@@ -36,6 +37,7 @@ urlpatterns = [
     path("kiln/", kiln, name="kiln"),
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
     path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),
+    path("kiln/<str:kiln>/fires/<str:program>/", kiln_firing, name="kiln_firing"),
     path("workshop/", workshop, name="workshop"),
     path("faults/", faults, name="faults"),
     path("workshop/reckoning/", reckoning, name="reckoning"),

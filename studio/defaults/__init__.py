@@ -5,12 +5,13 @@ from studio.defaults.shop import (
     BOARDS,
     CAST,
     KILNS,
+    MOST_RAMPS,
     RECHECK_MIN,
     KilnDraft,
     ProgramDraft,
 )
 
 __all__ = [
-    "BOARDS", "CAST", "KILNS", "KINDS", "RECHECK_MIN", "FormDraft", "KilnDraft", "Kind",
+    "BOARDS", "CAST", "KILNS", "KINDS", "MOST_RAMPS", "RECHECK_MIN", "FormDraft", "KilnDraft", "Kind",
     "ProgramDraft", "form_defaults", "usual_ball_g",
 ]  # fmt: skip

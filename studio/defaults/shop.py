@@ -56,6 +56,7 @@ KILNS: dict[str, KilnDraft] = {
     "small": KilnDraft(_("Small kiln"), "430", 450, 20, 6, 35, 20, _programs(540, (600, 780), (28, 45))),
 }
 BOARDS = {"damp": 24, "drying": 60, "glazed": 36}  # ware boards of 1.2 by 0.3 m
+MOST_RAMPS = 12  # steps of a firing, as many as a usual controller keeps
 RECHECK_MIN = 5  # look at the stop and the tool at the day's first pressing
 # Pour: soap, frame, mix, pour and frame off. A mould dries eight days and stands some 90 pressings.
 CAST = CastDraft(pour_min=45, lift_after=(45, 240), lift_min=10, dry_min=8 * 1440, uses=90)

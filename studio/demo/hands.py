@@ -24,6 +24,7 @@ class Hands:
         self.lines: dict[tuple[str, str], list[str]] = {}
         self.orders: list[str] = []
         self.batches: dict[str, str] = {}
+        self.lit: dict[str, dt.datetime] = {}  # by program, the last time
 
     def do(self, kind: str, **payload: Any) -> dict[str, Any]:
         """Send one command as the owner; what it answered. Raises if it was refused: then the tables are wrong."""

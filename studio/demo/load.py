@@ -76,6 +76,7 @@ def _kilns(hands: Hands) -> None:
     for program in KILNS["large"].programs:
         saved = hands.do("program_save", name=str(program.name), stage=program.stage)
         hands.ids[str(program.name)] = saved["program"]
+        hands.do("program_ramps", program=saved["program"], version=1, ramps=tables.RAMPS[program.stage])
     for key, draft in KILNS.items():
         programs = [
             {"program": hands.ids[str(p.name)], "fire_min": p.fire_min, "cool_min": p.cool_min, "kwh": p.kwh}
@@ -84,6 +85,8 @@ def _kilns(hands: Hands) -> None:
         sizes = {k: getattr(draft, k) for k in ("stack_mm", "shelf_mm", "shelves", "load_min", "unload_min")}
         kiln = hands.do("kiln_save", name=str(draft.name), shelf_kind=draft.shelf_kind, programs=programs, **sizes)
         hands.ids[key] = kiln["kiln"]
+        hands.do("kiln_plate", kiln=kiln["kiln"], version=1, power_kw=tables.POWER_KW[key], open_c=100)
+    hands.do("kwh_price", version=Studio.objects.get(pk=hands.studio.pk).version, price="0.27", money="£")
 
 
 def _weekly(hands: Hands) -> None:

@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from math import exp
 
 from studio.demo import tables
 from studio.demo.hands import Hands
@@ -96,6 +97,19 @@ def _pack(hands: Hands, kiln: str, program: str, what: dict[str, str]) -> None:
     hands.batches[f"{kiln} {program}"] = answer["firing"]
 
 
+def _lit(hands: Hands, program: str, meter: float) -> None:
+    hands.do("lit", kiln=hands.ids["large"], meter_before=meter)
+    hands.lit[program] = hands.clock
+
+
+def _read(hands: Hands, program: str, took: int, top_c: int, cone: str) -> None:
+    """Off the large kiln's controller, the morning after: when it went off, how hot it was and is, and the cone."""
+    off = hands.lit[program] + dt.timedelta(minutes=took)
+    hours = (hands.clock - off) / dt.timedelta(hours=1)
+    hands.do("fired", kiln=hands.ids["large"], off=off.isoformat(), top_c=top_c, cone=cone,
+             read_c=round(20 + (top_c - 20) * exp(-hours / 6.3)))  # fmt: skip
+
+
 def _glaze(hands: Hands, name: str, form: str, glaze: str, count: int, *, nth: int = 0) -> None:
     line = hands.lines[form, glaze][nth]
     answer = hands.do("glazed", form=hands.ids[form], glaze=hands.ids[glaze], count=count, order=line)
@@ -112,20 +126,22 @@ def _kiln_events(hands: Hands) -> list[Event]:
     return [
         (-6, "14:30", lambda: _glaze(hands, "bowl lot", "Bowl 15", "Oat", 24)),
         (-5, "15:00", lambda: _pack(hands, "large", glost, named("bowl lot"))),
-        (-5, "16:50", lambda: hands.do("lit", kiln=hands.ids["large"])),
-        (-3, "08:50", lambda: hands.do("drawn", kiln=hands.ids["large"])),
+        (-5, "16:50", lambda: _lit(hands, glost, 41_208)),
+        (-4, "12:10", lambda: _read(hands, glost, 609, 1238, "6")),
+        (-3, "08:50", lambda: hands.do("drawn", kiln=hands.ids["large"], meter_after=41_316)),
         (-3, "10:20", lambda: _pack(hands, "large", bisque, named(
             "mugs 1", "egg cups 1", "side plates 1", "beakers 1", "bowls 1"))),
-        (-3, "16:40", lambda: hands.do("lit", kiln=hands.ids["large"])),
+        (-3, "16:40", lambda: _lit(hands, bisque, 41_316)),
+        (-2, "12:10", lambda: _read(hands, bisque, 588, 1002, "06")),
         (-3, "16:55", lambda: hands.do("sorted", order=hands.lines["Bowl 15", "Oat"][0], firsts=22, seconds=1, lost=1,
                                        why="crawling")),
         (-2, "13:40", lambda: hands.do("shipped", lines=[{"line": hands.lines["Bowl 15", "Oat"][0], "count": 20}])),
         (-2, "16:00", lambda: _glaze(hands, "plate lot", "Dinner plate", "Soot", 22)),
-        (-1, "08:40", lambda: hands.do("drawn", kiln=hands.ids["large"])),
+        (-1, "08:40", lambda: hands.do("drawn", kiln=hands.ids["large"], meter_after=41_380)),
         (-1, "12:20", lambda: _glaze(hands, "mug lot", "Mug", "Oat", 22)),
         (-1, "13:40", lambda: _glaze(hands, "side plate lot", "Side plate", "Tide", 15)),
         (-1, "16:30", lambda: _pack(hands, "large", glost, named("plate lot", "mug lot", "side plate lot"))),
-        (-1, "16:55", lambda: hands.do("lit", kiln=hands.ids["large"])),
+        (-1, "16:55", lambda: _lit(hands, glost, 41_380)),
     ]  # fmt: skip
 
 

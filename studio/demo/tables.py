@@ -68,3 +68,10 @@ ORDERS = [
     (23, "Ossel House", 2, "", [("Dinner plate", "Oat", 24), ("Soup plate", "Oat", 12)]),
     (25, "Own shop", 1, "", [("Mug", "Oat", 36)]),
 ]
+# How firings are set, and the kilns' power: common practice, no source.
+RAMPS = {
+    "bisque": [{"rate_c": 60, "target_c": 120}, {"rate_c": 100, "target_c": 600},
+               {"rate_c": 120, "target_c": 1000, "hold_min": 10}],
+    "glost": [{"rate_c": 100, "target_c": 600}, {"rate_c": 150, "target_c": 1240, "hold_min": 10}],
+}  # fmt: skip
+POWER_KW = {"large": 16, "small": 6}

@@ -11,11 +11,13 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from planner.plan import Firing
+from studio import units
 from studio.faults import name_of
 from studio.models import Fact, FormTimings, Glaze, Kiln, KilnProgram, PlanLoad, Program, Stage, Studio
 from studio.queries.cards import Names, local, names_of
 from studio.queries.deck import Deck
 from studio.queries.kiln_drawn import drawn
+from studio.queries.kiln_firing import told_of
 from studio.queries.kiln_views import (
     DRAWN,
     LIT,
@@ -43,6 +45,7 @@ from studio.record.state import GLAZED, KILN, LEATHER, FiringState, State, Ware
 from studio.translate.firings import known_of, opens_at
 
 MOST_PAST = 12
+NEAR_OFF = timedelta(hours=4)  # of the reckoned end: so long it is asked whether it went off just now
 
 
 @dataclass
@@ -77,6 +80,11 @@ class _Desk:
     def program_name(self, program: str) -> str:
         return self.programs[program].name if program in self.programs else program
 
+    def fires(self, kiln: str) -> tuple[tuple[str, str], ...]:
+        """The programs that a kiln fires, with their names."""
+        rows = [t.program for (of, _program), t in self.timings.items() if of == kiln]
+        return tuple((p.public_id, p.name) for p in rows if p.retired_at is None)
+
     def parts(self, counts: Iterable[tuple[str, int]]) -> tuple[Part, ...]:
         held: dict[str, int] = {}
         for form, n in counts:
@@ -101,6 +109,10 @@ class _Desk:
             drawn=local(firing.drawn) if firing.drawn is not None else None,
             task=self._drawing(firing) if how in (PACKED, LIT) else "",
             inside=tuple(Inside(w.id, self.names.form(w.form), w.count) for w in wares), **self._losses(firing),
+            program_id=firing.program if row is not None else "",
+            may_go_off=bool(told) and firing.off is None and abs(local(told[0]) - self.now) <= NEAR_OFF,
+            open_at=units.temperature(row.kiln.open_tenths_c / 10) if row is not None else "",
+            told=told_of(firing),
         )  # fmt: skip
 
     def _losses(self, firing: FiringState) -> dict[str, Any]:
@@ -202,7 +214,8 @@ def kilns_of(studio: Studio, *, now: datetime) -> Kilns:
         until = local(stands.out_until) if stands is not None and stands.out_until is not None else None
         out = stands is not None and stands.out_since is not None and (until is None or until > now)
         views.append(KilnView(row, out, until, desk.recorded(holds) if holds else None,
-                              tuple(x for x in coming if x.kiln == row.public_id)))  # fmt: skip
+                              tuple(x for x in coming if x.kiln == row.public_id),
+                              desk.fires(row.public_id)))  # fmt: skip
     past = sorted((f for f in desk.state.firings.values() if f.drawn is not None), key=lambda f: -(f.drawn or 0))
     return Kilns(tuple(views), tuple(desk.recorded(f) for f in past[:MOST_PAST]), desk.live is not None)
 

@@ -9,9 +9,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from studio import words
 from studio.models import Kiln, Stage
 from studio.queries.kiln_drawn import Drawn
 from studio.queries.laid_kept import said_to_fit
+from studio.record.form import CONES
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
 
@@ -55,6 +57,13 @@ class Load:
     inside: tuple[Inside, ...] = ()
     lost: int = 0  # of a load that was drawn
     why: str = ""
+    program_id: str = ""  # of a firing that its kiln still has
+    may_go_off: bool = False  # about now, and nobody has told yet
+    open_at: str = ""  # the temperature at which its kiln may be opened
+    told: tuple[str, ...] = ()  # what was read off it
+
+    cones = tuple((c, c) for c in CONES)
+    bends = tuple(words.BENDS.items())
 
     @property
     def pieces(self) -> int:
@@ -72,6 +81,7 @@ class KilnView:
     out_until: datetime | None
     now_in: Load | None
     coming: tuple[Load, ...]
+    fires: tuple[tuple[str, str], ...] = ()  # its programs: public id and name
 
     @property
     def later(self) -> tuple[Load, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from studio import units, words
+from studio.defaults import MOST_RAMPS
 from studio.models import Kiln, KilnProgram, Program
 from studio.queries.cards import local
 from studio.record.form import BENDS, CONES
@@ -33,7 +34,6 @@ from studio.services.readings import KWH, METER, check_meter, degrees, in_tenths
 from studio.translate.firings import LEAST_TOP_C, known_of, opens_at, reckoned_minutes, segments_of
 
 VERSION = whole(1, 2**31 - 1)
-MOST_RAMPS = 12
 LONGEST_H = 200
 
 READ = {

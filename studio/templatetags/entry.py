@@ -10,6 +10,7 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
+from studio import units
 from studio.units import entry_of
 from studio.views.filled import Filled, filled
 from studio.views.refused import refused_here
@@ -48,6 +49,15 @@ def measure(form: Filled, name: str, label: str, unit: str = "", **more: Any) ->
     values = {**form.values, own: shown}
     more |= {"min": entry.shown(lo), "max": entry.shown(hi), "step": "any"}
     return field(replace(form, values=values), own, label, "number", unit=str(entry.name), **more)
+
+
+@register.inclusion_tag("studio/_field.html")
+def degrees(form: Filled, name: str, label: str, lo: float, hi: float, **more: Any) -> dict[str, Any]:
+    """A field for a temperature, in °C as ``<name>_c`` or in °F as ``<name>_f``; ``lo`` and ``hi`` are in °C."""
+    us = units.current() == units.US
+    ends = [round(units.fahrenheit(x)) if us else x for x in (lo, hi)]
+    own = f"{name}_{units.degree()}"
+    return field(form, own, label, "number", unit="°F" if us else "°C", min=ends[0], max=ends[1], step="any", **more)
 
 
 @register.inclusion_tag("studio/_choices.html")

@@ -27,6 +27,8 @@ ROOM_C = 20.0
 POSSIBLE = (0.25, 4.0)  # times what was put in: beyond, an entry would rather be a slip of the pen
 BOUND = 2.0  # times what was put in, either way, that is ever planned with
 STEP = 10  # minutes that a learned time is rounded up to
+SOONEST_H = 0.25  # after it went off, as the craft has it
+WARMER_C = 25.0  # than the room: nearer to it, the room's own warmth is most of a reading
 SURE = 0.9  # of the times that a kiln is as cool as is said
 AGAIN = 0.1  # how much the cooling differs from one firing to the next, in the logarithm: common practice, no source
 LEVEL = NormalDist().inv_cdf(0.95)  # 9 times in 10 between the two ends
@@ -54,14 +56,18 @@ class Figure:
 
 @dataclass(frozen=True)
 class Known:
-    """One program in one kiln. ``cooling`` is what its opening is reckoned by, from ``top_c``."""
+    """One program in one kiln. ``cooling`` is what its opening is reckoned by."""
 
+    row: KilnProgram
     fire: Figure
     cool: Figure
     kwh: Figure
     cooling: Cooling
-    top_c: float
-    open_c: float
+
+    @property
+    def open_c(self) -> float:
+        """The temperature at which it may be opened."""
+        return opening_c(self.row.kiln)
 
 
 def opening_c(kiln: Kiln) -> float:
@@ -82,6 +88,13 @@ def top_of(program: Program) -> float:
     segments = segments_of(program)
     hottest = top(segments, ROOM_C).celsius if segments else 0.0
     return hottest if hottest >= LEAST_TOP_C else USUAL_TOP_C[program.stage]
+
+
+def off_of(program: Program) -> float:
+    """The temperature at which it goes off: its highest, or lower where its last steps cool the kiln slowly."""
+    segments, hottest = segments_of(program), top_of(program)
+    last = segments[-1].target_c if segments else hottest
+    return last if LEAST_TOP_C <= last < hottest else hottest
 
 
 def reckoned_minutes(program: Program) -> int | None:
@@ -111,7 +124,7 @@ def known_of(row: KilnProgram, firings: Iterable[FiringState]) -> Known:
     base = row.kwh or reckoned_kwh(row) or (sorted(said)[len(said) // 2] if said else 0)
     cool, cooling = _cooling(row, last, fire.used)
     kwh = _figure(row.kwh, base, said, row.keeps, 1)
-    return Known(fire, cool, kwh, cooling, top_of(row.program), opening_c(row.kiln))
+    return Known(row, fire, cool, kwh, cooling)
 
 
 def _took(firing: FiringState) -> float | None:
@@ -152,7 +165,7 @@ def _figure(entered: int, base: float, said: list[float], keeps: bool, step: int
 
 def _entered_cooling(row: KilnProgram) -> Cooling:
     """The cooling time that gives back the hours put in; the usual one where they give none."""
-    fallen = log((top_of(row.program) - ROOM_C) / (opening_c(row.kiln) - ROOM_C))
+    fallen = log((off_of(row.program) - ROOM_C) / (opening_c(row.kiln) - ROOM_C))
     try:
         return Cooling(row.cool_min / 60 / fallen)
     except OutOfRange:
@@ -161,13 +174,13 @@ def _entered_cooling(row: KilnProgram) -> Cooling:
 
 def _cooling(row: KilnProgram, firings: list[FiringState], fire: int) -> tuple[Figure, Cooling]:
     before = _entered_cooling(row)
-    told = [(f, readings_of(f, fire, top_of(row.program))) for f in firings]
-    odd = sum(sum(1 for _ in f.reads) - len(found) for f, found in told)
+    told = [(f, readings_of(f, fire, row.program)) for f in firings]
+    odd = sum(len(_telling(f, fire)) - len(found) for f, found in told)
     readings = [r for _f, found in told for r in found]
     if not readings:
         return Figure(row.cool_min, used=row.cool_min, odd=odd), before
     cooling, n = fitted(readings, before), sum(1 for _f, found in told if found)
-    wide, from_c = exp(LEVEL * cooling.spread), top_of(row.program)
+    wide, from_c = exp(LEVEL * cooling.spread), off_of(row.program)
     usual = hours_to(opening_c(row.kiln), from_c, ROOM_C, cooling) * 60
     base = row.cool_min or usual
     found = ceil(min(BOUND * base, max(base / BOUND, surely(cooling, from_c, opening_c(row.kiln)))) / STEP) * STEP
@@ -189,19 +202,28 @@ def ended(firing: FiringState, fire: int) -> int | None:
     return firing.off if firing.off is not None and firing.off > firing.lit else firing.lit + fire
 
 
-def readings_of(firing: FiringState, fire: int, top_c: float) -> list[Reading]:
+def readings_of(firing: FiringState, fire: int, program: Program) -> list[Reading]:
     """Those of its temperatures that tell of its cooling, as the craft takes them."""
-    end = ended(firing, fire)
-    if end is None or (firing.lit_guessed and firing.off is None):
-        return []
-    top_c = firing.top / 10 if firing.top is not None else top_c
+    from_c = off_of(program)
+    if firing.top is not None and from_c == top_of(program):
+        from_c = firing.top / 10
     found = []
-    for minute, tenths in firing.reads:
+    for hours, celsius in _telling(firing, fire):
         try:
-            found.append(Reading((minute - end) / 60, tenths / 10, top_c, ROOM_C))
+            found.append(Reading(hours, celsius, from_c, ROOM_C))
         except OutOfRange:
             continue
     return found
+
+
+def _telling(firing: FiringState, fire: int) -> list[tuple[float, float]]:
+    """Its temperatures, with the hours since it went off, that could tell of its cooling: not those while it heated,
+    nor near the room's own, which all kilns come to."""
+    end = ended(firing, fire)
+    if end is None or (firing.lit_guessed and firing.off is None):
+        return []
+    told = [((minute - end) / 60, tenths / 10) for minute, tenths in firing.reads]
+    return [(h, c) for h, c in told if h >= SOONEST_H and c >= ROOM_C + WARMER_C]
 
 
 def opens_at(firing: FiringState, known: Known) -> tuple[int, int] | None:
@@ -219,7 +241,7 @@ def opens_at(firing: FiringState, known: Known) -> tuple[int, int] | None:
     minute, celsius = after[-1]
     if celsius <= known.open_c:
         return end, next(m for m, c in after if c <= known.open_c)
-    readings = readings_of(firing, known.fire.used, known.top_c)
+    readings = readings_of(firing, known.fire.used, known.row.program)
     try:
         cooling = fitted(readings, known.cooling) if readings else known.cooling
         return end, minute + ceil(surely(cooling, celsius, known.open_c))

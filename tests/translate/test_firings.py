@@ -65,13 +65,14 @@ def test_the_true_figures_come_back_from_noisy_firings(seed: int, times: float, 
 @given(st.integers(0, 10**6))
 def test_one_odd_firing_does_little_harm(seed: int) -> None:
     """A firing of twice the time, twice the energy and a kiln said to be hot long after: beside six others each
-    counts no more than two standard deviations of its own, 8 % of times and 20 % of cooling, over seven."""
+    pulls no more than two standard deviations of its own, 8 % of times and 20 % of cooling, over those of the six that
+    are not clipped themselves, four at least: 2 and 5 %, and what is rounded (to 10 minutes, to 1 kWh)."""
     good = record(Random(seed), 1.1, 6, 6)
     odd = fired(9, 90_000, 91_300, reads=[(91_300 + 1500, 6000)], used=1430)
     clean, spoiled = known_of(row_of(), good), known_of(row_of(), [*good, odd])
-    assert spoiled.fire.learned == pytest.approx(clean.fire.learned, rel=0.015, abs=10)
-    assert spoiled.kwh.learned == pytest.approx(clean.kwh.learned, rel=0.015, abs=1)
-    assert spoiled.cooling.hours == pytest.approx(clean.cooling.hours, rel=0.04)
+    assert spoiled.fire.learned == pytest.approx(clean.fire.learned, abs=0.02 * 680 + 10)
+    assert spoiled.kwh.learned == pytest.approx(clean.kwh.learned, abs=0.02 * 75 + 1)
+    assert spoiled.cooling.hours == pytest.approx(clean.cooling.hours, rel=0.05)
 
 
 def test_what_is_put_in_holds_until_there_is_enough() -> None:
@@ -90,8 +91,10 @@ def test_slips_of_the_pen_and_what_nobody_told_count_for_nothing() -> None:
     guessed = fired(4, 40_000, 40_600, lit_guessed=True)
     assert known_of(row_of(), [*slip, guessed]).fire.firings == 0
     assert known_of(row_of(), slip).fire.odd == 2
-    cold = fired(5, 50_000, 50_600, reads=[(50_500, 9000), (50_605, 9900), (52_000, 150)])
-    assert known_of(row_of(), [cold]).cool.firings == 0 and known_of(row_of(), [cold]).cool.odd == 3
+    nothing = fired(5, 50_000, 50_600, reads=[(50_500, 9000), (50_605, 9900), (52_000, 260)])  # heating, off, cold
+    assert known_of(row_of(), [nothing]).cool.firings == 0 and known_of(row_of(), [nothing]).cool.odd == 0
+    hotter = fired(6, 60_000, 60_600, reads=[(60_800, 10_500)])  # than the 1000 °C that it went off at
+    assert known_of(row_of(), [hotter]).cool.firings == 0 and known_of(row_of(), [hotter]).cool.odd == 1
     other = FiringState("x", "k2", "p", "bisque", (0, 1), lit=10, off=700)
     assert known_of(row_of(), [other]).fire.firings == 0
 
