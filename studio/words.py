@@ -158,8 +158,8 @@ def around(value: datetime) -> str:
 
 
 BENDS: dict[str, Text] = {
-    "before": gettext_lazy("not quite down"),
     "at": gettext_lazy("down, its tip touches"),
+    "before": gettext_lazy("not quite down"),
     "after": gettext_lazy("flat, well past it"),
 }
 

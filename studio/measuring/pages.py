@@ -15,7 +15,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from studio.bootstrap.errors import StartError
-from studio.models import Form, Glaze, Order, PlanLoad, Studio
+from studio.models import Form, Glaze, KilnProgram, Order, PlanLoad, Studio
 
 TIMES = 10
 ASSET = re.compile(r'<(?:link|script|img)\b[^>]*?\b(?:href|src)="(/static/[^"]+)"')
@@ -45,11 +45,13 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
     order = Order.objects.filter(studio=studio, closed_at=None).latest("pk")
     form = Form.objects.filter(studio=studio).earliest("pk")
     glaze = Glaze.objects.filter(studio=studio).earliest("pk")
+    fired = KilnProgram.objects.filter(studio=studio).select_related("kiln", "program").earliest("pk")
     own = [
         ("Today", ""), ("Today, everyone", "?who=all"), ("Week by person", "week/"),
         ("Week by kind of work", "week/?by=kind"), ("Orders", "orders/"), ("An order", f"orders/{order.public_id}/"),
         ("New order", "orders/new/"), ("Moulds", "moulds/"), ("Moulds of a form", f"moulds/{form.public_id}/"),
-        ("Mix plaster", "moulds/plaster/?way=volume&mould_l=4"), ("Kiln", "kiln/"), ("New plan", "plan/"),
+        ("Mix plaster", "moulds/plaster/?way=volume&mould_l=4"), ("Kiln", "kiln/"),
+        ("What a firing takes", f"kiln/{fired.kiln.public_id}/fires/{fired.program.public_id}/"), ("New plan", "plan/"),
         ("Something’s wrong", "wrong/"), ("A mould cracked", "wrong/mould/"),
         ("Pots are lost", "wrong/lost/"), ("What happened", "record/"), ("Work without a plan", "unplanned/"),
         ("The studio", "workshop/"), ("First hour", "workshop/first/"), ("People", "workshop/people/"),

@@ -162,8 +162,9 @@ def _energy(studio: Studio, known: Known) -> Line:
 
 
 def money(studio: Studio, amount: float) -> str:
-    """29.82 £."""
-    return f"{number_format(round(amount, 2), 2, use_l10n=True)} {studio.money}".strip()
+    """29.82 €, but £29.82 and $29.82."""
+    said = number_format(round(amount, 2), 2, use_l10n=True)
+    return f"{studio.money}{said}" if studio.money in ("£", "$") else f"{said} {studio.money}".strip()
 
 
 def _cones(row: KilnProgram, firings: Iterable[FiringState]) -> list[str]:

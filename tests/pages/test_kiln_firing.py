@@ -112,7 +112,7 @@ def test_plate_and_price_make_energy_and_cost(shop: Shop, visitor: Visitor) -> N
     visitor.send("kwh_price", price="0.284", money="£")
     text = visitor.open(page(shop))
     # 65 kWh × 0.284 = 18.46; 11.5 kW × 10 h × the 50 in 100 usual in a bisque = 57.5 kWh
-    assert "Energy 65 kWh · 18.46 £" in text and "usual share of full power it would be 58 kWh" in text
+    assert "Energy 65 kWh · £18.46" in text and "usual share of full power it would be 58 kWh" in text
     assert "Going off to 95 °C" in text
     assert "Enter a number from 40 to 120" in visitor.send("kiln_plate", open_c="300")
     assert visitor.form("kiln_plate")["open_c"] == "300" and Kiln.objects.get().open_tenths_c == 950

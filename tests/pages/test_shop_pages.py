@@ -37,6 +37,7 @@ def with_things(shop: Shop) -> list[str]:
     firing = next(f.id for f in live.plan.firings if f.load)
     i = shop.ids
     return [*PAGES, f"orders/{i['order']}/", f"moulds/{i['form']}/", f"kiln/load/{firing}/", f"kiln/{i['kiln']}/pack/",
+            f"kiln/{i['kiln']}/fires/{i['glost']}/",
             f"workshop/glazes/{i['glaze']}/", f"workshop/forms/{i['form']}/",
             f"workshop/forms/{i['form']}/trials/", f"workshop/people/{i['person']}/"]  # fmt: skip
 
