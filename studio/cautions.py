@@ -36,7 +36,11 @@ CAUTIONS: dict[str, Text] = {
     # lead and cadmium in 4 % acetic acid: EU Directive 84/500/EEC, ISO 6486; others, such as the US, have their own
     "food": gettext_lazy(
         "Limits and methods for lead, cadmium and what else may come out of a glaze are by local law: the laboratory "
-        "names those it went by. A result holds for that recipe, body and firing.."
+        "names those it went by. A result holds for that recipe, body and firing."
+    ),
+    "stuffs": gettext_lazy(
+        "Dry clay, plaster and glaze stuffs are dust with silica in it: keep sacks shut, wear a mask and run the "
+        "extraction when you weigh, wipe up wet. Each by its data sheet; lift sacks by two."
     ),
     "finish": gettext_lazy("Sand feet wet or with extraction and a fitted mask; goggles for glaze splinters."),
     # about 60 °C in bulk: NSEAD guide to safe practice 7.12, CLEAPSS PS072

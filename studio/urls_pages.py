@@ -8,6 +8,7 @@ from studio.urls_workshop import urlpatterns as workshop
 from studio.views.do import do
 from studio.views.plan import plan
 from studio.views.record import record, record_fact
+from studio.views.shopping import shopping
 from studio.views.today import seen, today
 from studio.views.unplanned import unplanned
 from studio.views.week import week
@@ -20,6 +21,7 @@ urlpatterns = [
     path("do/", do, name="do"),
     path("seen/", seen, name="seen"),
     path("week/", week, name="week"),
+    path("shopping/", shopping, name="shopping"),
     path("plan/", plan, name="plan"),
     path("unplanned/", unplanned, name="unplanned"),
     path("record/", record, name="record"),

@@ -77,6 +77,7 @@ class Card:
     inside: tuple[tuple[str, str, int], ...] = ()  # of a load to be drawn: ware, its form's name, pieces
     thing: str = ""
     glaze: str = ""
+    glaze_id: str = ""
     glaze_batches: tuple[tuple[str, str], ...] = ()  # where there are several to glaze from: the one in use first
 
     @property

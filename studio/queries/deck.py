@@ -191,7 +191,7 @@ class Deck:
         now = (_("from the batch %(batch)s") % {"batch": batch_words(there[0])},) if there else ()
         others = tuple((b.id, batch_words(b)) for b in there) if len(there) > 1 else ()
         said = (*self._for(card.subject.order), *now, *self._food(card.subject.order))
-        return replace(card, details=said, glaze_batches=others)
+        return replace(card, details=said, glaze_id=order.glaze, glaze_batches=others)
 
     def _finish(self, card: Card, task: Task) -> Card:
         return replace(card, details=(*self._for(card.subject.order), *self._food(card.subject.order)))
