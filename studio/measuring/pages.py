@@ -48,7 +48,8 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
     fired = KilnProgram.objects.filter(studio=studio).select_related("kiln", "program").earliest("pk")
     own = [
         ("Today", ""), ("Today, everyone", "?who=all"), ("Week by person", "week/"),
-        ("Week by kind of work", "week/?by=kind"), ("Orders", "orders/"), ("An order", f"orders/{order.public_id}/"),
+        ("Week by kind of work", "week/?by=kind"), ("Shopping list", "shopping/"),
+        ("Orders", "orders/"), ("An order", f"orders/{order.public_id}/"),
         ("New order", "orders/new/"), ("Moulds", "moulds/"), ("Moulds of a form", f"moulds/{form.public_id}/"),
         ("Mix plaster", "moulds/plaster/?way=volume&mould_l=4"), ("Kiln", "kiln/"),
         ("What a firing takes", f"kiln/{fired.kiln.public_id}/fires/{fired.program.public_id}/"), ("New plan", "plan/"),

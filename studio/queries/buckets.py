@@ -11,6 +11,7 @@ from studio.queries.glaze_grams import Grams
 from studio.record.glazes import Food, batch_in_use, food_of_recipe
 from studio.record.state import GlazeBatch, State
 
+MOST_TAKEN_G = 1e7  # more than any bucket holds
 USUAL_G_L = 1450  # where nobody weighed it: common practice, no source
 
 
@@ -52,7 +53,7 @@ def buckets_of(state: State, grams: Grams, glaze: str | None = None) -> tuple[Bu
 def _bucket(b: GlazeBatch, state: State, grams: Grams) -> Bucket:
     g_l, litres = b.g_l or USUAL_G_L, b.ml / 1000
     taken = sum(n * grams.of(form, b.glaze).dry_g for form, n in b.glazed.items()) / (1 - DRIPPED)
-    left = left_in(litres, g_l, taken)
+    left = left_in(litres, g_l, min(taken, MOST_TAKEN_G))
     there = batch_in_use(state, b.glaze)
     gone = b.used_up is not None
     return Bucket(

@@ -14,6 +14,8 @@ from studio.queries.record import settled
 from studio.record.form import check_form
 
 STRAIGHT = ("egg_cup", "beaker", "mug", "ramekin")  # kinds whose wall stands up; all others are dished
+MOST_G = 1000  # of dry glaze on a piece: what says more is a slip of the pen
+MOST_CM2 = 50_000  # of surface that a layer is reckoned for
 AIR_MM = 5  # between a piece and the shelf above it, in the height that a form is given there
 
 
@@ -36,9 +38,11 @@ class Grams:
         ids = Fact.objects.filter(studio=self._studio, kind="glaze_on_ware").values_list("public_id", flat=True)
         facts = [f for f in settled(self._studio, ids).values() if f.kind == "glaze_on_ware"]
         told = [f.data for f in sorted(facts, key=lambda f: f.place) if not check_form(f.kind, f.data)]
-        return [Weighed(d["form"], d["glaze"], d["count"], d["glazed_g"] - d["bisqued_g"]) for d in told]
+        found = [Weighed(d["form"], d["glaze"], d["count"], d["glazed_g"] - d["bisqued_g"]) for d in told]
+        return [w for w in found if w.taken_g <= MOST_G * w.pieces]
 
     def of(self, form: str, glaze: str) -> OnPiece:
+        """Raises OutOfRange for a form that is not the studio's."""
         return on_a_piece(form, glaze, self.weighed, self._surfaces)
 
 
@@ -46,7 +50,7 @@ def surface_cm2(form: Form, clearance_mm: int) -> float:
     """Inside and outside, by its width and the height that it is given on a kiln shelf."""
     width = min(1000, max(10, form.fired_mm))
     high = min(1000, max(1, clearance_mm - AIR_MM))
-    return (straight_surface_cm2 if form.kind in STRAIGHT else dished_surface_cm2)(width, high)
+    return min(MOST_CM2, (straight_surface_cm2 if form.kind in STRAIGHT else dished_surface_cm2)(width, high))
 
 
 def rests_on(found: OnPiece) -> str:

@@ -62,7 +62,7 @@ def clay_uses(stock: Stock) -> Iterator[Use]:
             found[p.form.name, one] += p.work.count
     for (form, one), n in sorted(found.items(), key=lambda x: x[0][0]):
         item, work = (Kind.CLAY, one.clay), Pressing(one.clay, n, one.ball_g, one.spare_g, one.handle_g)
-        yield Use(item, stock.names.get(item, _("clay")), work, _ball(n, form, one) + _back(work))
+        yield Use(item, stock.names.get(item, _("Clay")), work, _ball(n, form, one) + _back(work))
 
 
 def _ball(n: int, form: str, one: Pressing) -> str:

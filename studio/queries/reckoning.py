@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from planner.craft.air import ORDINARY
+from planner.craft.glaze_coat import USUAL_LAYER_MM
 from planner.craft.rows import Row, Tag
 from planner.craft.sources import by_subject
 from studio import units
 from studio.models import Studio
+from studio.queries.buckets import USUAL_G_L
+from studio.queries.glaze_grams import Grams
 from studio.translate.air import air_of, air_words, reading_of
 from studio.words import Text
 
@@ -44,7 +47,7 @@ def reckoning_of(studio: Studio) -> Reckoning:
     subjects = tuple(
         (subject, tuple(Formula(row, FOUNDED[row.tag]) for row in rows)) for subject, rows in by_subject().items()
     )
-    return Reckoning(subjects, _air(studio))
+    return Reckoning(subjects, (*_air(studio), *_glaze(studio)))
 
 
 def _air(studio: Studio) -> tuple[str, ...]:
@@ -58,3 +61,12 @@ def _air(studio: Studio) -> tuple[str, ...]:
     said = _("The air: %(c)d °C, humidity %(humidity)d %% (%(how)s).") % given
     thirst = _("It could take up %(pa)d Pa more water vapour; in an ordinary week %(usual)d Pa.") % given
     return units.said(said), thirst, air_words(studio)
+
+
+def _glaze(studio: Studio) -> tuple[str, ...]:
+    pieces = sum(w.pieces for w in Grams(studio).weighed)
+    weighed = ngettext("%(n)d piece was weighed", "%(n)d pieces were weighed", pieces) % {"n": pieces}
+    given = {"weighed": weighed, "layer": units.gauge(USUAL_LAYER_MM), "g": f"{USUAL_G_L / 10:g}"}
+    layer = _("Glaze: %(weighed)s with glaze on; where none says more, a layer of %(layer)s is taken.") % given
+    bucket = _("A bucket that nobody weighed is taken to weigh %(g)s g in 100 ml: common practice, no source.") % given
+    return layer, bucket

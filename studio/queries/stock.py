@@ -15,6 +15,7 @@ from studio.queries.plaster import plaster_of
 from studio.record.state import State
 
 PLASTER = "plaster"  # the one plaster that the studio keeps bags of
+NO_BODY = ""  # the clay of a studio that has named none
 
 
 @dataclass(frozen=True)
@@ -65,9 +66,10 @@ def _planned(
     balls = balls_of(studio, forms.values())
     found: list[Planned] = []
     for task, form, count in _pressings(live, state, until):
-        row, body = forms.get(form), forms[form].clay or usual if form in forms else None
-        if row is not None and body is not None:
-            work = _pressing(body, count, balls[form])
+        row = forms.get(form)
+        if row is not None:
+            body = row.clay or usual
+            work = _pressing(body.public_id if body is not None else NO_BODY, count, balls[form])
             found.append(Planned(live.when(task.start), row, work))
     pours = [(t, forms[f]) for t, f in _pours(live, state, until) if f in forms]
     mixes = {m.form_id: m for m in MouldMix.objects.filter(studio=studio)} if pours else {}
@@ -81,8 +83,8 @@ def _planned(
     return tuple(sorted(found, key=lambda p: p.at)), tuple(sorted(unknown))
 
 
-def _pressing(body: ClayBody, count: int, ball: Ball) -> Pressing:
-    return Pressing(body.public_id, count, ball.ball_g, ball.spare_g, ball.handle_g)
+def _pressing(body: str, count: int, ball: Ball) -> Pressing:
+    return Pressing(body, count, ball.ball_g, ball.spare_g, ball.handle_g)
 
 
 def _left(live: Live, state: State, task_id: str | None, until: datetime | None) -> Task | None:

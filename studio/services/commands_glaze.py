@@ -13,6 +13,7 @@ from studio import units
 from studio.faults import TILE
 from studio.models import Form, Glaze, Program
 from studio.models.base import new_id
+from studio.queries.glaze_grams import MOST_G
 from studio.record.glazes import batch_in_use, recipe_now
 from studio.services.answers import Answer, Refused
 from studio.services.commands import OWNERS, command
@@ -125,11 +126,12 @@ def glaze_on_ware(ctx: Context, data: dict[str, Any]) -> Answer:
     """A few pieces weighed together bisqued, and the same pieces with their glaze dry on them."""
     glaze, form = ctx.find(Glaze, data["glaze"], name="glaze"), ctx.find(Form, data["form"], name="form")
     before, after = data["bisqued_g"], data["glazed_g"]
-    if not before < after <= before * (1 + MOST_GLAZE):
+    most = int(min(before * (1 + MOST_GLAZE), before + MOST_G * data["count"]))
+    if not before < after <= most:
         raise Refused(
             _("The same pieces weigh more with glaze on, and not half as much again."),
             errors={"glazed_g": _("From %(lo)s to %(hi)s.") % {
-                "lo": units.weight(before + 1), "hi": units.weight(int(before * (1 + MOST_GLAZE)))}},
+                "lo": units.weight(before + 1), "hi": units.weight(most)}},
         )  # fmt: skip
     fact = {"glaze": glaze.public_id, "glaze_batch": batch_for(ctx, glaze.public_id), "form": form.public_id}
     ctx.fact("glaze_on_ware", {**fact, **{k: data[k] for k in ("count", "bisqued_g", "glazed_g")}})

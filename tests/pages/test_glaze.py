@@ -153,6 +153,7 @@ def test_today_names_the_batch_and_lets_another_one_be_chosen(shop: Shop, visito
     task = min((t for t in live.plan.tasks if t.kind == "glaze"), key=lambda t: t.start)
     shop.now = live.when(task.end)
     assert "from the batch" in visitor.open("?who=all") and "page 13" in visitor.text
+    assert "Bucket of Chalk" in visitor.text
     visitor.send("task_done", {"task": task.id, "count": count_of(visitor, task.id)}, glaze_batch=first,
                  rest="to_do")  # fmt: skip
     assert Fact.objects.get(studio=shop.studio, kind="glazed").data["glaze_batch"] == first
