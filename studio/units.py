@@ -20,6 +20,7 @@ METRIC, US = "metric", "us"
 # Exact by definition: international yard and pound agreement of 1959.
 MM_PER_INCH, G_PER_POUND = 25.4, 453.59237
 C_PER_F, F_AT_ZERO = 5 / 9, 32  # exact: one degree Fahrenheit, and what it shows at 0 °C
+ML_PER_FLUID_OUNCE = 29.5735295625  # the US one: 231/128 cubic inches, exact
 L_PER_QUART = 0.946352946  # the US liquid quart: 57.75 cubic inches, exact
 
 _units: ContextVar[str] = ContextVar("units", default=METRIC)
@@ -116,6 +117,27 @@ def ramp(celsius_an_hour: float) -> str:
 def degree() -> str:
     """The end of the name of a field for a temperature: c or f."""
     return "f" if current() == US else "c"
+
+
+def capacity(ml: float) -> str:
+    """What a pot holds: 320 ml, 1.25 l, or 10.8 fl oz."""
+    if current() == US:
+        return _("%(n)s fl oz") % {"n": _short(ml / ML_PER_FLUID_OUNCE, 1)}
+    return _("%(n)s ml") % {"n": _short(ml, 0)} if ml < 1000 else _("%(n)s l") % {"n": _short(ml / 1000, 2)}
+
+
+def cubic(cm3: float) -> str:
+    """A volume of clay: 290 cm³, or 17.7 in³."""
+    if current() == US:
+        return _("%(n)s in³") % {"n": _short(cm3 / (MM_PER_INCH / 10) ** 3, 1)}
+    return _("%(n)s cm³") % {"n": _short(cm3, 0)}
+
+
+def area(cm2: float) -> str:
+    """A surface: 540 cm², or 83.7 in²."""
+    if current() == US:
+        return _("%(n)s in²") % {"n": _short(cm2 / (MM_PER_INCH / 10) ** 2, 1)}
+    return _("%(n)s cm²") % {"n": _short(cm2, 0)}
 
 
 def _short(value: float, digits: int) -> str:

@@ -13,6 +13,7 @@ from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
 from studio.views.plaster import plaster
+from studio.views.profile import profile
 from studio.views.reckoning import reckoning
 from studio.views.size import size
 from studio.views.trials import trials
@@ -52,6 +53,7 @@ urlpatterns = [
     path("workshop/glazes/<str:glaze>/", glaze, name="glaze"),
     path("workshop/forms/", workshop_forms, name="workshop_forms"),
     path("workshop/forms/<str:form>/", workshop_form, name="workshop_form"),
+    path("workshop/forms/<str:form>/profile/", profile, name="profile"),
     path("workshop/forms/<str:form>/trials/", trials, name="trials"),
     path("workshop/size/", size, name="size"),
     path("workshop/other/", workshop_other, name="workshop_other"),

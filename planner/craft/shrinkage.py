@@ -6,8 +6,10 @@ without its basis. All shares are linear, 0.12 for 12 %.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from statistics import fmean
 
 from planner.craft.ranges import OutOfRange, within
 
@@ -91,6 +93,13 @@ class Shrinkage:
         if drying > total:
             raise OutOfRange(f"a drying shrinkage of {drying} is more than the whole of {total}")
         return cls(drying, (1 - (1 - total) / (1 - drying)))
+
+
+def mean_of_bars(bars: Sequence[Shrinkage]) -> Shrinkage:
+    """The shrinkage of a body from 1 to 1000 bars: plain averages of drying and of firing, on the dry basis."""
+    if not 1 <= len(bars) <= 1000:
+        raise OutOfRange(f"{len(bars)} bars: 1 to 1000 are wanted")
+    return Shrinkage(fmean(b.drying for b in bars), fmean(b.firing_of_dry for b in bars))
 
 
 def volume_shrinkage(linear: float) -> float:

@@ -55,6 +55,8 @@ _FORMS = (
     Row("Form and shrinkage", "Shrinkage from a marked bar", "The length lost, as a share of the length before.",
         "ASTM C326 (formulas from memory)", "drying up to 20, firing up to 25, all up to 40 in 100", _MEMORY,
         ("shrinkage.drying_shrinkage", "shrinkage.firing_shrinkage", "shrinkage.total_shrinkage")),
+    Row("Form and shrinkage", "Shrinkage from several bars", "The average of what the last bars of a clay shrank.",
+        "Arithmetic mean", "bars of one body, fired alike", _DERIVED, ("shrinkage.mean_of_bars",)),
     Row("Form and shrinkage", "Drying and firing together",
         "What is left after the one times what is left after the other: 6 and 6 in 100 make 11.64. A firing figure "
         "may be of the wet, the dry or the fired length: the basis is kept with it.",
@@ -84,6 +86,9 @@ _FORMS = (
         "What stayed in the mould, as much thinner or thicker as the stop is moved, and 4 in 100 to cut off; to the "
         "nearest 5 g.",
         "", "balls of 10 g to 20 kg", _PRACTICE, ("trial.next_ball", "trial.settled")),
+    Row("Trial pressing", "First ball",
+        "The weight reckoned from the profile, and 4 in 100 of the ball to cut off; to the next 5 g.",
+        "", "pieces of 10 g to 19 kg", _PRACTICE, ("trial.first_ball",)),
     Row("Trial pressing", "Clay for a hundred", "Spare cut off; ball less spare, over the share that comes through.",
         "Arithmetic", "loss up to 90 in 100", _DERIVED,
         ("trial.cut_off_per_hundred_g", "trial.clay_per_hundred_firsts_g")),

@@ -71,6 +71,15 @@ def next_ball(trials: Sequence[Trial], wanted_mm: Mapping[str, float] | None = N
     return Advice(ball, piece * ratio, ball - piece * ratio, stop)
 
 
+def first_ball(piece_g: float, spare: float = SPARE) -> int:
+    """The ball for a piece of ``piece_g`` wet (10 to 19 000 g), before any was pressed: piece / (1 − spare), to 5 g up.
+
+    ``spare`` 0.01 to 0.3 of the ball. *Example.* 522 g: 522 / 0.96 = 543.75, so 545 g.
+    """
+    within(spare, 0.01, 0.3, "the spare, as a share of the ball,")
+    return _rounded(within(piece_g, 10, 19_000, "the piece", "g") / (1 - spare), up=True)
+
+
 def _change(trials: Sequence[Trial], wanted_mm: Mapping[str, float]) -> tuple[float, float]:
     """The factor on the piece and the move of the stop that sections ask for; small differences ask for nothing."""
     means = {

@@ -59,6 +59,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("Kilns", "workshop/kilns/"), ("Forms", "workshop/forms/"), ("A form", f"workshop/forms/{form.public_id}/"),
         ("A glaze", f"workshop/glazes/{glaze.public_id}/"),
         ("Trial pressings", f"workshop/forms/{form.public_id}/trials/"),
+        ("Profile", f"workshop/forms/{form.public_id}/profile/"),
         ("Size and shrinkage", "workshop/size/?size_mm=250"),
         ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
         ("How we reckon", "workshop/reckoning/"),

@@ -23,7 +23,6 @@ BASES: dict[str, Text] = {
     "dry": gettext_lazy("the dry length"), "wet": gettext_lazy("the wet length"),
     "fired": gettext_lazy("the fired length"),
 }  # fmt: skip
-TOTAL_PCT, DRYING_PCT = 12.0, 6.0  # stoneware: common practice, no source
 _SHARES = re.compile(r"from (\S+) to (\S+), not (-?\d+(?:\.\d+)?(?:e-?\d+)?)")
 
 
@@ -67,12 +66,12 @@ class SizeAsked:
     shares: Shares | None = None
 
 
-def size_asked(given: Mapping[str, str]) -> SizeAsked:
-    """What an address asks, answered; without figures the form as it begins."""
+def size_asked(given: Mapping[str, str], usual: craft.Shrinkage) -> SizeAsked:
+    """What an address asks, answered; without figures the form as it begins, with the ``usual`` shrinkage."""
     asked = Asked(given)
     way = asked.text("way", tuple(WAYS))
     try:
-        return _bar(asked, given) if way == BAR else _sizes(asked, way, given)
+        return _bar(asked, given) if way == BAR else _sizes(asked, way, given, usual)
     except OutOfRange as fault:
         return SizeAsked(way, asked.values, {}, _percent(in_words(fault)))
 
@@ -87,12 +86,12 @@ def _bar(asked: Asked, given: Mapping[str, str]) -> SizeAsked:
     return SizeAsked(BAR, asked.values, {}, shares=_shares(body))
 
 
-def _sizes(asked: Asked, way: str, given: Mapping[str, str]) -> SizeAsked:
+def _sizes(asked: Asked, way: str, given: Mapping[str, str], usual: craft.Shrinkage) -> SizeAsked:
     begun = any(k.startswith("size_mm") for k in given)
     size = asked.number("size_mm", must=begun)
     if size is not None and not size >= 1:
         asked.errors["size_mm"] = _("Enter a size that can be measured.")
-    body = _body(asked)
+    body = _body(asked, usual)
     grows = asked.between("expansion_pct", 0, 1, 0)
     if not begun or asked.errors or size is None or body is None or grows is None:
         return SizeAsked(way, asked.values, asked.errors if begun else {})
@@ -105,10 +104,10 @@ def _sizes(asked: Asked, way: str, given: Mapping[str, str]) -> SizeAsked:
     return SizeAsked(way, asked.values, {}, sizes=sizes, shares=_shares(body))
 
 
-def _body(asked: Asked) -> craft.Shrinkage | None:
+def _body(asked: Asked, usual: craft.Shrinkage) -> craft.Shrinkage | None:
     """The shrinkage as it was told: in all, of the wet length; or, where a firing share is told, the two apart."""
-    drying = asked.between("drying_pct", 0, 20, DRYING_PCT)
-    total = asked.between("total_pct", 0, 40, TOTAL_PCT)
+    drying = asked.between("drying_pct", 0, 20, round(100 * usual.drying, 3))
+    total = asked.between("total_pct", 0, 40, round(100 * usual.total, 3))
     firing = asked.between("firing_pct", 0, 30)
     basis = craft.Basis(asked.text("basis", tuple(BASES)))
     if asked.errors or drying is None or total is None:

@@ -245,8 +245,9 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
         "form": t.form(d["form"]), "setting": words.setting(d["ball_g"], t.things.get(d["tool"], ""), d["stop"])},
     "tool_checked": lambda t, d: (_("%(tool)s reground") if d["what"] == "reground" else _("%(tool)s checked")) % {
         "tool": t.things.get(d["tool"], _("a profile tool"))},
-    "shrinkage": lambda t, d: _("the shrinkage of %(body)s told") % {"body": d["body"]} if d["wet"] is None else
-                 _("a shrinkage bar of %(body)s measured") % {"body": d["body"]},
+    "shrinkage": lambda t, d: (_("the shrinkage of %(clay)s told") if d["wet"] is None else
+                               _("a shrinkage bar of %(clay)s measured")) % {
+        "clay": t.things.get(d["body"]) or _("clay")},
     "opening": lambda t, d: _("%(what)s stood there at the start: %(stage)s") % {
         "what": _n(d["count"], t.form(d["form"])), "stage": words.stage(d["stage"])},
 }  # fmt: skip

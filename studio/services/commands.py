@@ -53,7 +53,8 @@ class Kind:
 REGISTRY: dict[str, Kind] = {}
 MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start",
            "when", "recount", "lines", "trial", "remarks", "glaze", "clay",
-           "firings", "kiln", "plaster", "life", "setting")  # fmt: skip
+           "firings", "kiln", "plaster", "life", "setting", "profile",
+           "shrinkage")  # fmt: skip
 
 
 def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callable[[Handler], Handler]:

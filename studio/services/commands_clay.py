@@ -51,7 +51,7 @@ CLAY_IN = {
 def clay_in(ctx: Context, data: dict[str, Any]) -> Answer:
     """A batch of clay came or was pugged just now; ``reclaim_kg`` of it (or ``reclaim_lb``) is clay used again."""
     grams = grams_of(data)
-    body = _body(ctx, data)
+    body = named_body(ctx, data)
     reclaim = data["reclaim_kg"] or data["reclaim_lb"] or 0
     if reclaim > grams:
         raise Refused(
@@ -68,7 +68,7 @@ def clay_in(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(message, clay=body.public_id, batch=fact["batch"])
 
 
-def _body(ctx: Context, data: dict[str, Any]) -> ClayBody:
+def named_body(ctx: Context, data: dict[str, Any]) -> ClayBody:
     """The body that is named, else the usual one; in a studio that has none yet, a new one of that name."""
     if data["clay"]:
         return ctx.find(ClayBody, data["clay"], name="clay")
@@ -105,7 +105,7 @@ def clay_left(ctx: Context, data: dict[str, Any]) -> Answer:
 @command("reclaim_left", {"clay": optional(ident), **AMOUNT})
 def reclaim_left(ctx: Context, data: dict[str, Any]) -> Answer:
     """So much waits in the reclaim, by the scale."""
-    body = _body(ctx, {**data, "clay_name": None})
+    body = named_body(ctx, {**data, "clay_name": None})
     grams = grams_of(data, least=0)
     ctx.fact("reclaim_left", {"body": body.public_id, "grams": grams})
     return ctx.done(_("Noted: %(weight)s in the reclaim.") % {"weight": units.kilos(grams)})

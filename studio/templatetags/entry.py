@@ -9,6 +9,9 @@ from typing import Any
 
 from django import template
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
 
 from studio import units
 from studio.units import entry_of
@@ -58,6 +61,20 @@ def degrees(form: Filled, name: str, label: str, lo: float, hi: float, **more: A
     ends = [round(units.fahrenheit(x)) if us else x for x in (lo, hi)]
     own = f"{name}_{units.degree()}"
     return field(form, own, label, "number", unit="°F" if us else "°C", min=ends[0], max=ends[1], step="any", **more)
+
+
+@register.simple_tag
+def point(form: Filled, line: str, axis: str, end: str, n: int) -> str:
+    """One cell of a table of points, in the column ``axis`` (r or z) of row ``n``."""
+    name = f"{line}_{axis}{end}"
+    label = _("radius of point %(n)d") if axis == "r" else _("height of point %(n)d")
+    wrong = form.error(name)
+    cell = format_html(
+        '<input id="{}-{}" name="{}" type="text" inputmode="decimal" maxlength="12" value="{}" aria-label="{}"{}>',
+        form.id, name, name, _written(form.value(name)), label % {"n": n},
+        mark_safe(' aria-invalid="true"') if wrong else "",
+    )  # fmt: skip
+    return cell + format_html('<small class="problem">{}</small>', wrong) if wrong else cell
 
 
 @register.inclusion_tag("studio/_choices.html")

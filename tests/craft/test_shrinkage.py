@@ -15,6 +15,7 @@ from planner.craft.shrinkage import (
     drying_shrinkage,
     fired_mm,
     firing_shrinkage,
+    mean_of_bars,
     model_mm,
     total_shrinkage,
     volume_shrinkage,
@@ -22,6 +23,14 @@ from planner.craft.shrinkage import (
 )
 
 pytestmark = pytest.mark.one_lane
+
+
+def test_bars_are_averaged_on_the_dry_basis() -> None:
+    """100 to 94 to 87 and 100 to 94 to 86 mm: 94 to 86.5 between them, whatever basis the figures were told on."""
+    bars = [Shrinkage(0.06, 7 / 94), Shrinkage(0.06, 8 / 100, Basis.WET)]
+    assert mean_of_bars(bars).total == pytest.approx(0.135)
+    with pytest.raises(OutOfRange):
+        mean_of_bars([])
 
 
 def test_a_bar_of_100_mm() -> None:

@@ -14,6 +14,7 @@ from planner.craft.trial import (
     Trial,
     clay_per_hundred_firsts_g,
     cut_off_per_hundred_g,
+    first_ball,
     next_ball,
     settled,
     tool_wear,
@@ -29,6 +30,15 @@ def test_the_ball_of_the_bowls() -> None:
     assert advice.piece_g == pytest.approx(522)
     assert advice.spare_g == pytest.approx(23)
     assert advice.stop_mm == 0
+
+
+def test_the_first_ball_leaves_the_same_spare() -> None:
+    """Of a piece of 522 g the ball is that of the trials above; 327 / 0.96 = 340.6, the next 5 g up are 345."""
+    assert (first_ball(522), first_ball(327)) == (545, 345)
+    assert first_ball(480, spare=0.2) == 600
+    for piece, spare in ((5, 0.04), (20_000, 0.04), (500, 0.5)):
+        with pytest.raises(OutOfRange):
+            first_ball(piece, spare)
 
 
 def test_a_mould_that_did_not_fill_takes_a_larger_ball() -> None:

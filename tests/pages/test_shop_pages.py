@@ -39,7 +39,8 @@ def with_things(shop: Shop) -> list[str]:
     return [*PAGES, f"orders/{i['order']}/", f"moulds/{i['form']}/", f"kiln/load/{firing}/", f"kiln/{i['kiln']}/pack/",
             f"kiln/{i['kiln']}/fires/{i['glost']}/",
             f"workshop/glazes/{i['glaze']}/", f"workshop/forms/{i['form']}/",
-            f"workshop/forms/{i['form']}/trials/", f"workshop/people/{i['person']}/"]  # fmt: skip
+            f"workshop/forms/{i['form']}/trials/", f"workshop/forms/{i['form']}/profile/",
+            f"workshop/people/{i['person']}/"]  # fmt: skip
 
 
 def test_every_entry_has_a_name_for_ears_and_an_id_of_its_own(shop: Shop, visitor: Visitor) -> None:
@@ -96,7 +97,8 @@ def test_the_demo_s_pages_are_small_and_ask_little() -> None:
     plan = PlanRow.objects.get(studio=studio, is_current=True).plan
     firing = next(f["id"] for f in plan["firings"] if f["load"])
     pages = [*PAGES, f"orders/{mine[Order]}/", f"moulds/{mine[Form]}/", f"workshop/forms/{mine[Form]}/",
-             f"workshop/forms/{mine[Form]}/trials/", f"workshop/people/{mine[Person]}/",
+             f"workshop/forms/{mine[Form]}/trials/", f"workshop/forms/{mine[Form]}/profile/",
+             f"workshop/people/{mine[Person]}/",
              f"kiln/load/{firing}/", f"kiln/{mine[Kiln]}/pack/"]  # fmt: skip
     for page in pages:
         with CaptureQueriesContext(connection) as asked:

@@ -150,8 +150,8 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "tool_checked": record(tool=tool, what=st.sampled_from(["checked", "reground"]),
                            forms=st.sampled_from([[], ["bowl"]]), section=st.none() | st.integers(40, 60)),
     "shrinkage": st.sampled_from([
-        {"body": "White", "wet": 10_000, "dry": 9400, "fired": 8800, "drying": None, "firing": None, "basis": "dry"},
-        {"body": "White", "wet": None, "dry": None, "fired": None, "drying": 600, "firing": 1200, "basis": "total"},
+        {"body": "stone", "wet": 10_000, "dry": 9400, "fired": 8800, "drying": None, "firing": None, "basis": "dry"},
+        {"body": "stone", "wet": None, "dry": None, "fired": None, "drying": 600, "firing": 1200, "basis": "total"},
     ]),
     "opening": record(id=st.sampled_from(["o1", "b2"]), form=form, count=some, at=minute, order=st.none() | line,
                       stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), glaze=st.just("chalk"),
