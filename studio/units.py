@@ -107,6 +107,11 @@ def fahrenheit(celsius: float) -> float:
     return celsius / C_PER_F + F_AT_ZERO
 
 
+def entered_c(celsius: float) -> str:
+    """A kept temperature as it stands in a field: whole °F, or °C with the tenth that it may have."""
+    return f"{fahrenheit(celsius):.0f}" if current() == US else f"{round(celsius, 1):g}"
+
+
 def ramp(celsius_an_hour: float) -> str:
     """How fast a kiln heats: 60 °C an hour, or 108 °F an hour."""
     if current() == US:

@@ -127,6 +127,7 @@ class Form(Retirable):
     foot = models.CharField(max_length=8, choices=Foot.choices, default=Foot.MOULD)
     handle = models.BooleanField(default=False)
     ball_g = models.PositiveIntegerField()
+    in_cupboard = models.BooleanField(default=False)  # its moulds dry in the studio's drying cupboard
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="forms")
     clay = models.ForeignKey(  # none: the studio's usual body
         "studio.ClayBody", null=True, blank=True, on_delete=models.PROTECT, related_name="forms"

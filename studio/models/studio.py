@@ -36,6 +36,9 @@ class Studio(models.Model):
     # What instruments say of the workshop's air, both or neither; it goes before ``week`` until that is tapped again.
     air_tenths_c = models.SmallIntegerField(null=True, blank=True)
     air_humidity_pct = models.PositiveSmallIntegerField(null=True, blank=True)
+    # A drying cupboard with its own air, both or neither; which forms' moulds dry in it stands with the forms.
+    cupboard_tenths_c = models.SmallIntegerField(null=True, blank=True)
+    cupboard_humidity_pct = models.PositiveSmallIntegerField(null=True, blank=True)
     kwh_price_thousandths = models.PositiveIntegerField(null=True, blank=True)  # of a kWh, in ``money``
     money = models.CharField(max_length=8, blank=True, default="")  # its name or sign
     matters = models.JSONField(default=dict, blank=True)  # what matters more to it in a plan: studio.translate.tuning

@@ -14,7 +14,7 @@ from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
 from studio.queries.state import state_of
 from studio.record.state import CastState, MouldState, State
-from studio.translate.air import rest_minutes
+from studio.translate.air import cupboard_of, plaster_warning, rest_minutes
 from studio.translate.moulds_water import Water, Waters
 from studio.words import Text
 
@@ -105,6 +105,8 @@ class FormView:
     moulds: tuple[MouldView, ...]
     casts: tuple[CastView, ...] = ()
     rest: int = 0  # minutes that a mould rests this week
+    cupboard: bool = False  # it dries in the drying cupboard
+    plaster: str = ""  # what to say where that is too warm for plaster
 
     def of(self, how: str) -> tuple[MouldView, ...]:
         return tuple(m for m in self.moulds if m.how == how)
@@ -174,14 +176,16 @@ def moulds_of(studio: Studio, *, now: datetime, form: str = "") -> tuple[FormVie
         many.sort(key=lambda m: (m.how in GONE, m.number))
         pours = [_cast(c, state.casts.get(c.public_id), planned) for c in casts.get(row.pk, [])
                  if c.retired_at is None and not _is_over(state.casts.get(c.public_id))]  # fmt: skip
-        view = FormView(row, tuple(many), tuple(pours), rest)
+        in_it = row.in_cupboard and cupboard_of(studio) is not None
+        view = FormView(row, tuple(many), tuple(pours), rest, in_it, plaster_warning(studio) if in_it else "")
         if row.retired_at is None or view.left or form:
             views.append(view)
     return tuple(views)
 
 
 def _timings(studio: Studio) -> dict[int, FormTimings]:
-    return {t.form_id: t for t in FormTimings.objects.filter(studio=studio).order_by("valid_from")}
+    rows = FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
+    return {t.form_id: t for t in rows}
 
 
 def _by_form(model: type[Mould] | type[Cast], studio: Studio) -> dict[int, list]:  # type: ignore[type-arg]

@@ -12,7 +12,8 @@ from math import ceil
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from planner.craft.air import WEEKS, Air, times_ordinary
+from planner.craft.air import WEEKS, Air, gypsum_warning, times_ordinary
+from studio import units
 from studio.models import FormTimings, Studio
 
 SLOWEST, FASTEST = 4.0, 0.5  # times an ordinary week's; beyond, a figure would rather be a slip of the pen
@@ -33,11 +34,25 @@ def air_of(studio: Studio) -> Air:
 
 def slowness(studio: Studio) -> float:
     """How many times as long as in an ordinary week moulds rest and ware dries, within bounds."""
-    return min(SLOWEST, max(FASTEST, 1 / times_ordinary(air_of(studio))))
+    return _slowness(air_of(studio))
+
+
+def _slowness(air: Air) -> float:
+    return min(SLOWEST, max(FASTEST, 1 / times_ordinary(air)))
+
+
+def cupboard_of(studio: Studio) -> Air | None:
+    """The air in the drying cupboard, where there is one."""
+    if studio.cupboard_tenths_c is None or studio.cupboard_humidity_pct is None:
+        return None
+    return Air(studio.cupboard_tenths_c / 10, studio.cupboard_humidity_pct / 100)
 
 
 def rest_minutes(studio: Studio, timings: FormTimings) -> int:
-    """Minutes for which a mould of the form rests between two pressings in this air."""
+    """Minutes for which a mould of the form rests between two pressings: in this air, or in the drying cupboard."""
+    cupboard = cupboard_of(studio) if timings.form.in_cupboard else None
+    if cupboard is not None:
+        return ceil(timings.mould_rest_min * _slowness(cupboard) / STEP) * STEP
     return _in_air(studio, timings.mould_rest_min, timings.mould_rest_damp_min)
 
 
@@ -64,6 +79,28 @@ def _in_air(studio: Studio, ordinary: int, damp: int) -> int:
     if reading_of(studio) is None and studio.week != Studio.Week.DRY:
         return damp if studio.week == Studio.Week.DAMP else ordinary
     return ceil(ordinary * slowness(studio) / STEP) * STEP
+
+
+def cupboard_words(studio: Studio) -> str:
+    """What the drying cupboard's air does to moulds, in a sentence; nothing where there is none."""
+    cupboard = cupboard_of(studio)
+    if cupboard is None:
+        return ""
+    given = {
+        "c": units.temperature(cupboard.temperature_c), "humidity": round(cupboard.humidity * 100),
+        "times": number_format(round(_slowness(cupboard), 1), use_l10n=True),
+    }  # fmt: skip
+    return _("In the drying cupboard, at %(c)s and %(humidity)d %% humidity, moulds rest %(times)s times as long as in "
+             "an ordinary week.") % given  # fmt: skip
+
+
+def plaster_warning(studio: Studio) -> str:
+    """What to say where the drying cupboard is so warm that it harms plaster, or moulds in their first day."""
+    cupboard = cupboard_of(studio)
+    if cupboard is None:
+        return ""
+    c = cupboard.temperature_c
+    return units.said(gypsum_warning(c) or gypsum_warning(c, fresh=True) or "")
 
 
 def air_words(studio: Studio) -> str:

@@ -176,7 +176,7 @@ class Waters:
 
 def waters_of(studio: Studio, state: State) -> Waters:
     """All the studio's moulds by their present timings: two queries."""
-    timings = FormTimings.objects.filter(studio=studio).order_by("valid_from")
+    timings = FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
     rows = MouldRow.objects.filter(studio=studio).select_related("form").order_by("number")
     return Waters(studio, state, rows, {t.form_id: t for t in timings})
 

@@ -52,8 +52,8 @@ def _blank() -> dict[str, Any]:
 def _steps(program: Program) -> list[dict[str, Any]]:
     return [
         {
-            f"rate_{units.degree()}": _rate(step["rate"]), f"target_{units.degree()}": _shown(step["target"]),
-            "hold_min": step["hold"] or "",
+            f"rate_{units.degree()}": _rate(step["rate"]), "hold_min": step["hold"] or "",
+            f"target_{units.degree()}": units.entered_c(step["target"] / 10),
         }
         for step in program.ramps
     ]  # fmt: skip
@@ -64,18 +64,13 @@ def _rate(tenths_c: int) -> str:
     return f"{tenths_c / 10 / units.C_PER_F:.0f}" if units.current() == units.US else f"{tenths_c / 10:g}"
 
 
-def _shown(tenths_c: int) -> str:
-    """A kept temperature as it stands in a field: whole °F, or °C with the tenth that it may have."""
-    return f"{units.fahrenheit(tenths_c / 10):.0f}" if units.current() == units.US else f"{tenths_c / 10:g}"
-
-
 def _ramps(refusal: Refusal | None, row: Program) -> Filled:
     return filled(refusal, "program_ramps", {}, version=row.version, program=row.public_id)
 
 
 def _plate(refusal: Refusal | None, row: Kiln) -> Filled:
     power = "" if row.power_tenths_kw is None else f"{row.power_tenths_kw / 10:g}"
-    start = {"power_kw": power, f"open_{units.degree()}": _shown(row.open_tenths_c)}
+    start = {"power_kw": power, f"open_{units.degree()}": units.entered_c(row.open_tenths_c / 10)}
     return filled(refusal, "kiln_plate", start, version=row.version, kiln=row.public_id)
 
 
