@@ -95,11 +95,13 @@ def hours(minutes: float) -> str:
     return _("%(n)s h") % {"n": number_format(round(minutes / 60, 1), use_l10n=True).removesuffix(".0")}
 
 
-def _kwh(kwh: float) -> str:
+def kwh_words(kwh: float) -> str:
+    """105 kWh."""
     return _("%(n)s kWh") % {"n": number_format(round(kwh), use_l10n=True)}
 
 
-def _source(figure: Figure) -> str:
+def source_words(figure: Figure) -> str:
+    """Where a figure that is planned with comes from."""
     if figure.by_record:
         said = ngettext("from %(n)d firing on record", "from %(n)d firings on record", figure.firings)
         return said % {"n": figure.firings}
@@ -130,7 +132,7 @@ def _fire(known: Known) -> Line:
     if by_steps is not None:
         more.append(_("Its steps take %(n)s where the kiln keeps up.") % {"n": hours(by_steps)})
     more += _learned(figure, hours(figure.between[0]), hours(figure.between[1]), known.row.keeps)
-    return Line(_("Start to going off"), hours(figure.used), _source(figure), tuple(more))
+    return Line(_("Start to going off"), hours(figure.used), source_words(figure), tuple(more))
 
 
 def _cool(known: Known) -> Line:
@@ -144,26 +146,26 @@ def _cool(known: Known) -> Line:
         more.append(_("Planned with are the hours after which it is as cool 9 times in 10."))
     more += _learned(figure, hours(figure.between[0]), hours(figure.between[1]), known.row.keeps)
     name = _("Going off to %(open)s") % {"open": units.temperature(known.open_c)}
-    return Line(name, hours(figure.used), _source(figure), tuple(more))
+    return Line(name, hours(figure.used), source_words(figure), tuple(more))
 
 
 def _energy(studio: Studio, known: Known) -> Line:
     figure, more = known.kwh, []
     if figure.by_record:
-        more.append(_("You put in %(n)s.") % {"n": _kwh(figure.entered)})
+        more.append(_("You put in %(n)s.") % {"n": kwh_words(figure.entered)})
     plate = reckoned_kwh(known.row)
     if plate is not None:
-        more.append(_("By the plate and the usual share of full power it would be %(n)s.") % {"n": _kwh(plate)})
-    more += _learned(figure, _kwh(figure.between[0]), _kwh(figure.between[1]), known.row.keeps)
-    used = _kwh(figure.used)
+        more.append(_("By the plate and the usual share of full power it would be %(n)s.") % {"n": kwh_words(plate)})
+    more += _learned(figure, kwh_words(figure.between[0]), kwh_words(figure.between[1]), known.row.keeps)
+    used = kwh_words(figure.used)
     if studio.kwh_price_thousandths is not None:
         used += " · " + money(studio, cost(figure.used, studio.kwh_price_thousandths / 1000))
-    return Line(_("Energy"), used, _source(figure), tuple(more))
+    return Line(_("Energy"), used, source_words(figure), tuple(more))
 
 
-def money(studio: Studio, amount: float) -> str:
+def money(studio: Studio, amount: float, digits: int = 2) -> str:
     """29.82 €, but £29.82 and $29.82."""
-    said = number_format(round(amount, 2), 2, use_l10n=True)
+    said = number_format(round(amount, digits), digits, use_l10n=True)
     return f"{studio.money}{said}" if studio.money in ("£", "$") else f"{said} {studio.money}".strip()
 
 
@@ -217,7 +219,7 @@ def told_of(firing: FiringState) -> tuple[str, ...]:
         said.append(cone_words(firing).capitalize() + ".")
     kwh = kwh_of(firing)
     if kwh is not None:
-        said.append(_("Used %(kwh)s.") % {"kwh": _kwh(kwh)})
+        said.append(_("Used %(kwh)s.") % {"kwh": kwh_words(kwh)})
     elif firing.meter_before is not None:
         said.append(_("Meter before: %(n)s kWh.") % {"n": f"{firing.meter_before / 10:g}"})
     return tuple(said)
@@ -239,7 +241,7 @@ def _past(firing: FiringState) -> PastFiring:
     took, kwh = firing.off is not None and not firing.lit_guessed, kwh_of(firing)
     return PastFiring(
         firing.id, local(firing.lit or 0), hours((firing.off or 0) - (firing.lit or 0)) if took else "",
-        _kwh(kwh) if kwh is not None else "",
+        kwh_words(kwh) if kwh is not None else "",
         units.temperature(firing.top / 10) if firing.top is not None else "", cone_words(firing),
         units.temperature(firing.reads[-1][1] / 10) if firing.reads else "",
     )  # fmt: skip

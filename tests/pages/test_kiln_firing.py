@@ -167,3 +167,18 @@ def test_reading_it_off_on_the_kiln_page(shop: Shop, visitor: Visitor) -> None:
     visitor.send("fired", {"cone": ""}, cone="05", bend="at")
     assert shop.state.firings[firing].cone == ("05", "at")
     assert "Kiln: cone 05 down, its tip touches" in visitor.open("record/")
+
+
+def test_how_we_reckon_tells_the_studios_own_constants(shop: Shop, visitor: Visitor) -> None:
+    shop.do("kwh_price", version=Studio.objects.get(pk=shop.studio.pk).version, price="0.284", money="€")
+    text = visitor.open("workshop/reckoning/")
+    assert ("Kiln, Bisque: 10 h to going off (your figure); its difference to the room falls to 37 % in 6 h, and it is "
+            "planned to be opened at 100 °C after 15 h (your figure); 65 kWh (your figure).") in text  # fmt: skip
+    assert "A kWh costs 0.284 €." in text and "planned with from 3 on" in text
+    for _i in range(3):
+        fire(shop)
+    text = visitor.open("workshop/reckoning/")
+    assert "Kiln, Bisque: 11 h to going off (from 3 firings on record)" in text
+    assert "72 kWh (from 3 firings on record)" in text
+    for said in ("cone maker's chart", "Newton's law of cooling", "Share of full power", "Huber 1964"):
+        assert said in text

@@ -136,6 +136,12 @@ class AnyStudio(RuleBasedStateMachine):
     def somebody_reads_the_hygrometer(self, celsius: int, humidity: int) -> None:
         self.send("air_set", temperature_c=celsius, humidity_pct=humidity)
 
+    @rule(warmth=st.sampled_from([0, 24, 35, 60]), humidity=st.sampled_from([5, 60, 98]), forms=st.booleans())
+    def moulds_dry_in_a_cupboard(self, warmth: int, humidity: int, forms: bool) -> None:
+        version = Studio.objects.get(pk=self.shop.studio.pk).version
+        chosen = self.ids(Form) if forms else []
+        self.send("cupboard_save", warmth_c=warmth, humidity_pct=humidity, forms=chosen, version=version)
+
     @rule(data=st.data(), upto=st.sampled_from([500, 1000, 1400]), opens=st.sampled_from([40, 100, 120]))
     def a_firing_is_set(self, data: st.DataObject, upto: int, opens: int) -> None:
         self.edit("program_ramps", models.Program, "program", data, rate_c=["100"], target_c=[str(upto)])
