@@ -97,7 +97,8 @@ _FORMS = (
     Row("Life of moulds", "Share that lasts",
         "At each use at which moulds ended, one less the part that ended of those still in use, multiplied.",
         "Kaplan and Meier 1958; Greenwood 1926; bounds after Kalbfleisch and Prentice (from memory)",
-        "moulds end independently", _PUBLISHED, ("survival.kaplan_meier", "survival.bounds")),
+        "moulds end independently; one with uses before it was watched counts from then on", _PUBLISHED,
+        ("survival.kaplan_meier", "survival.bounds")),
     Row("Life of moulds", "Before and beside the own record",
         "A stated life of 90 uses counts as much as four moulds; the record is added use by use.",
         "Beta-Stacy process, Walker and Muliere 1997; the life itself is common practice, no source", "up to 2000 uses",
@@ -188,6 +189,10 @@ _GLAZE = (
         "Counts times weights, a tenth for safety, less what is there, in whole packs; 8 in 10 of the spare come back.",
         "", "what is planned", _PRACTICE,
         ("needs.weighed_clay_g", "needs.reclaimed_g", "needs.needs", "needs.shopping")),
+    Row("The week's needs", "When to pug, and how much",
+        "Balls of the pressings in the order of the plan and a tenth more, against what stands there: by the first one "
+        "that falls short, all that is missing, in steps of 5 kg.",
+        "", "what is planned; the tenth and the step can differ", _PRACTICE, ("pugging.to_pug",)),
 )  # fmt: skip
 
 ROWS: tuple[Row, ...] = (*_LOSSES, *_FAULTS, *_FORMS, *_KILN, *_GLAZE)

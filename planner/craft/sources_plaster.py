@@ -76,4 +76,14 @@ ROWS: tuple[Row, ...] = (
         Tag.PRACTICE,
         ("plaster.mixes_for",),
     ),
+    Row(
+        "Plaster",
+        "How long a bag keeps",
+        "Until the day on the bag, else 120 days after it was bagged; three weeks before that it is to be used first.",
+        "one maker's figure for a plaster to jigger on, by Digitalfire's page on plaster; the three weeks are common "
+        "practice",
+        "closed and dry; an open bag draws damp sooner",
+        Tag.PUBLISHED,
+        ("bags.keeps_until", "bags.age_on"),
+    ),
 )

@@ -15,13 +15,22 @@ MOST_USES = 2000
 
 @dataclass(frozen=True, slots=True)
 class Life:
-    """A mould's uses so far, and whether they ended its life (cracked, worn) or it is still good (or was sold)."""
+    """A mould's uses so far, and whether they ended its life (cracked, worn) or it is still good (or was sold).
+
+    ``entered``: the uses behind it when it was first watched; like ones that had ended by then were never seen.
+    """
 
     uses: int
     ended: bool
+    entered: int = 0
 
     def __post_init__(self) -> None:
         within(self.uses, 0, MOST_USES, "the uses of a mould", "uses")
+        within(self.entered, 0, self.uses, "the uses of a mould before it was watched", "uses")
+
+    def at_risk(self, uses: int) -> bool:
+        """Whether it was watched as it came to so many uses."""
+        return (self.entered < uses or uses == 0 == self.entered) and uses <= self.uses
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +48,13 @@ def kaplan_meier(lives: Sequence[Life]) -> list[Step]:
     """The share of moulds that last beyond each number of uses at which one ended, with Greenwood's standard error.
 
     Kaplan and Meier 1958: the product of 1 − ended / at risk; Greenwood 1926: S √Σ ended / (at risk (at risk −
-    ended)). A mould still good counts as at risk up to its uses. Moulds are taken to end independently.
+    ended)). A mould still good counts as at risk up to its uses, and one that had uses before it was watched only from
+    then on (left truncation). Moulds are taken to end independently.
     """
-    ended = Counter(x.uses for x in lives if x.ended)
+    ended = Counter(x.uses for x in lives if x.ended and x.at_risk(x.uses))
     steps, lasting, spread = list[Step](), 1.0, 0.0
     for uses in sorted(ended):
-        at_risk = sum(x.uses >= uses for x in lives)
+        at_risk = sum(x.at_risk(uses) for x in lives)
         d = ended[uses]
         lasting *= 1 - d / at_risk
         if at_risk > d:
@@ -113,12 +123,14 @@ def learned(lives: Sequence[Life], stated: Stated | None = None) -> Curve:
     stated wear goes on.
     """
     stated = stated or Stated()
-    ended = Counter(x.uses for x in lives if x.ended)
+    ended = Counter(x.uses for x in lives if x.ended and x.at_risk(x.uses))
     until = max([stated.end, *(x.uses + 1 for x in lives)])
-    here = Counter(x.uses for x in lives)
-    at_risk, lasting = len(lives), [1.0 - ended[0] / (stated.moulds + len(lives))]
+    here, entered = Counter(x.uses for x in lives), Counter(x.entered for x in lives)
+    at_risk = entered[0]
+    lasting = [1.0 - ended[0] / (stated.moulds + at_risk)]
     at_risk -= here[0]
     for u in range(1, until + 1):
+        at_risk += entered[u - 1] if u > 1 else 0
         before, after = stated.lasting(u - 1), stated.lasting(u)
         weight = stated.moulds * before + at_risk
         share = (stated.moulds * (before - after) + ended[u]) / weight if weight else 1.0
