@@ -58,6 +58,11 @@ CAUTIONS: dict[str, Text] = {
         "A profile tool is cut steel: clamp it, file away from the hand, goggles at the grinder, no gloves or loose "
         "sleeves there. Carry it with its edge covered."
     ),
+    # silica: HSE sheets CR0 to CR4 for ceramics; no dry sweeping: 29 CFR 1910.1053(h), from memory
+    "clay": gettext_lazy(
+        "Dry clay is silica dust, and silica harms lungs for good: clean wet, never sweep or brush dry, wash aprons. "
+        "Dry reclaim and bagged powder: mask and extraction. Stop the pug mill before you reach in."
+    ),
     "job": gettext_lazy("Working alone? Tell somebody when you will be done."),
 }
 _SAME = {"trim": "leather", "turn": "leather", "fettle": "leather", "sponge": "leather", "join": "leather"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from studio.views.clay import clay
 from studio.views.faults import faults
 from studio.views.glaze import glaze
 from studio.views.kiln import kiln, kiln_load, kiln_pack
@@ -35,6 +36,7 @@ urlpatterns = [
     path("moulds/", moulds, name="moulds"),
     path("moulds/plaster/", plaster, name="plaster"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
+    path("clay/", clay, name="clay"),
     path("kiln/", kiln, name="kiln"),
     path("kiln/load/<str:firing>/", kiln_load, name="kiln_load"),
     path("kiln/<str:kiln>/pack/", kiln_pack, name="kiln_pack"),

@@ -69,7 +69,18 @@ def set_up(hands: Hands) -> None:
         form = {"name": name, "shape": kind, "fired_mm": width, "handle": kind == "mug", "moulds": moulds}
         hands.ids[name] = hands.do("form_new", **form)["form"]
     hands.do("cast_save", form=hands.ids["Dinner plate"], count=2, cost=60)
+    _clay_and_plaster(hands)
     _weekly(hands)
+
+
+def _clay_and_plaster(hands: Hands) -> None:
+    """What stood there as the book was begun: clay in bags, plaster, and what a mould of each form takes."""
+    hands.do("clay_in", clay_name=tables.CLAY, kg=125, how="delivered")
+    day = hands.calendar.day(FIRST)
+    for kg, weeks in ((25, 20), (25, 5)):
+        hands.do("plaster_in", kg=kg, made=(day - dt.timedelta(weeks=weeks)).isoformat())
+    for form, ml in tables.MOULD_ML.items():
+        hands.do("mould_mix", form=hands.ids[form], ml=ml)
 
 
 def _kilns(hands: Hands) -> None:

@@ -53,7 +53,7 @@ def tell(hands: Hands) -> None:
             events.append((day, PRESS_ENDS[i], partial(_press, hands, pressing)))
             events.append((day, OUT_AT[i], partial(_take_out, hands, pressing)))
             events.append((day + 1, WORK_AT[i], partial(_work, hands, pressing)))
-    events += _kiln_events(hands) + _last_hours(hands) + _glaze_events(hands)
+    events += _kiln_events(hands) + _last_hours(hands) + _glaze_events(hands) + _clay_events(hands)
     events.sort(key=lambda e: (e[0], e[1]))
     for day, clock, happen in events:
         if hands.at(day, clock):
@@ -177,6 +177,11 @@ def _last_hours(hands: Hands) -> list[Event]:
     if hands.calendar.night_after_today:
         events.append((0, "16:10", lambda: _press(hands, late, covered=True)))
     return events
+
+
+def _clay_events(hands: Hands) -> list[Event]:
+    """The reclaim is pugged with new clay."""
+    return [(-5, "16:00", lambda: hands.do("clay_in", kg=40, reclaim_kg=9, how="pugged", water_pct=22))]
 
 
 def _cover(hands: Hands, p: Pressing) -> None:

@@ -26,6 +26,9 @@ FORMS = [
     ("Soup plate", "soup_plate", 220, 12),
     ("Serving bowl", "serving_bowl", 250, 8),
 ]
+CLAY = "Grey stoneware"
+MOULD_ML = {"Dinner plate": 4200, "Bowl 15": 3100, "Mug": 1900}  # slurry in one mould
+
 GLAZES = ("Oat", "Tide", "Soot")
 MIXED = [  # glaze, working day, time, litres, grams that 100 ml weigh, recipe
     ("Oat", -9, "10:30", "12", "146", "Book 2, page 14"),

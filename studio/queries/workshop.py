@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from studio.models import (
     BlockedTime,
+    ClayBody,
     Fact,
     Form,
     Glaze,
@@ -187,6 +188,7 @@ class Workshop:
             PartView("workshop_stations", _("Machines and benches"), self._names(Station)),
             PartView("workshop_racks", _("Racks"), self._boards()),
             PartView("workshop_kilns", _("Kilns and firings"), self._names(Kiln)),
+            PartView("clay", _("Clay"), self._names(ClayBody)),
             PartView("workshop_glazes", _("Glazes"), self._names(Glaze)),
             PartView("workshop_other", _("Weekly work, teaching, fairs"), self._other()),
             PartView("workshop_ware", _("What stands there"), _("put ware in the book that it does not know of")),

@@ -203,5 +203,6 @@ def test_a_true_life_is_recovered_though_half_were_watched_late(seed: int, usual
         if true > entered:
             watched = chance.randrange(entered + 10, 250)
             record.append(Life(min(true, watched), true <= watched, entered))
-    half = next(u for u in range(600) if learned(record).beyond(u) <= 0.5)
+    curve = learned(record)
+    half = next(u for u in range(600) if curve.beyond(u) <= 0.5)
     assert abs(log(half / usual)) < 0.36
