@@ -11,11 +11,13 @@ from studio import units, words
 from studio.defaults import MOST_RAMPS
 from studio.models import Kiln, KilnProgram, Program
 from studio.queries.cards import local
+from studio.queries.plans import current_plan
 from studio.record.form import BENDS, CONES
 from studio.record.state import FiringState
 from studio.services.answers import NOT_FOUND, Answer, Refused
 from studio.services.commands import OWNERS, command
 from studio.services.commands_record import FIRING, firing_of
+from studio.services.commands_wrong import ask_again
 from studio.services.context import Context, minute_of
 from studio.services.fields import (
     choice,
@@ -35,6 +37,7 @@ from studio.translate.firings import LEAST_TOP_C, known_of, opens_at, reckoned_m
 
 VERSION = whole(1, 2**31 - 1)
 LONGEST_H = 200
+EARLY = 30  # minutes that a drawing may stand in the plan before the kiln is cool, without another plan for it
 
 READ = {
     **FIRING, "off": optional(instant), "off_now": optional(flag, False), **degrees("top", LEAST_TOP_C, 1400),
@@ -62,7 +65,14 @@ def fired(ctx: Context, data: dict[str, Any]) -> Answer:
         raise Refused(_("Say at least one thing that you read off it."))
     check_meter(firing, said)
     ctx.fact("fired", {"firing": firing.id, **said})
-    return ctx.done(f"{_('Noted.')} {_opening(ctx, firing.id)}".strip())
+    opens = _opens(ctx, ctx.state.firings[firing.id])
+    if opens is None:
+        return ctx.done(_("Noted."))
+    message = _("Noted. Do not open before %(when)s, and read the kiln itself.") % {"when": words.around(local(opens))}
+    if not _drawn_too_early(ctx, firing, opens):
+        return ctx.done(message)
+    asked = ask_again(ctx, "kiln", True)
+    return ctx.done(f"{message} {_('The plan draws it before that: a new one is worked on.')}", **asked)
 
 
 def _off(ctx: Context, data: dict[str, Any], firing: FiringState) -> int | None:
@@ -77,16 +87,23 @@ def _off(ctx: Context, data: dict[str, Any], firing: FiringState) -> int | None:
     return off
 
 
-def _opening(ctx: Context, firing_id: str) -> str:
-    """From when a firing that is still in may be opened, by all that is known now."""
-    firing = ctx.state.firings[firing_id]
+def _opens(ctx: Context, firing: FiringState) -> int | None:
+    """From when a firing that is still in and hot may be opened, by all that is known now."""
     row = KilnProgram.objects.filter(
         studio=ctx.studio, kiln__public_id=firing.kiln, program__public_id=firing.program
     ).select_related("kiln", "program").first()  # fmt: skip
     told = opens_at(firing, known_of(row, ctx.state.firings.values())) if row is not None else None
-    if firing.drawn is not None or told is None or told[1] <= ctx.minute:
-        return ""
-    return _("Do not open before %(when)s, and read the kiln itself.") % {"when": words.around(local(told[1]))}
+    return told[1] if firing.drawn is None and told is not None and told[1] > ctx.minute else None
+
+
+def _drawn_too_early(ctx: Context, firing: FiringState, opens: int) -> bool:
+    """Whether the plan in use draws it so long before ``opens`` that it is worth another plan."""
+    live = current_plan(ctx.studio)
+    if live is None:
+        return False
+    tasks = [f.unload for f in live.plan.firings if f.id in (firing.id, f"now:{firing.kiln}")]
+    starts = [minute_of(live.when(live.plan.task[t].start)) for t in tasks if t not in ctx.state.done_tasks]
+    return any(start < opens - EARLY for start in starts)
 
 
 RAMP = {

@@ -38,6 +38,7 @@ class KilnForm:
     form: Filled
     firings: list[Filled]
     starts: list[Filled]
+    fires: tuple[tuple[str, str], ...] = ()  # its programs: public id and name
     notes: tuple[Note, ...] = ()
 
 
@@ -89,7 +90,8 @@ def _kiln(refusal: Refusal | None, row: Kiln | None) -> KilnForm:
         for s in sorted(row.starts.all(), key=lambda s: (s.weekday, s.starts))
     ]
     spans = lines(form, starts, START, "start_spans", 1)
-    return KilnForm(row, form, lines(form, firings, FIRING, "programs", 1), spans)
+    fires = tuple((t.program.public_id, t.program.name) for t in row.kiln_programs.all())
+    return KilnForm(row, form, lines(form, firings, FIRING, "programs", 1), spans, fires)
 
 
 @studio_page

@@ -51,6 +51,12 @@ def test_figures_put_in_are_called_so(shop: Shop, visitor: Visitor) -> None:
     assert "falls by 92 °C an hour at 573 °C" in text and "50 °C an hour or less" in text  # (573 − 20) / 6
 
 
+def test_where_figures_are_put_in_it_says_that_the_record_goes_before_them(shop: Shop, visitor: Visitor) -> None:
+    text = visitor.open("workshop/kilns/")
+    assert "From three firings on record it is planned with what they say, unless you keep these figures" in text
+    assert f"/{page(shop)}" in visitor.page
+
+
 def test_its_steps_give_hours_cone_and_curve(shop: Shop, visitor: Visitor) -> None:
     """Cone 6 by the cones' maker: 1222 °C at 60 °C an hour over the last 100 °C."""
     assert bends_at("6", 60) == 1222

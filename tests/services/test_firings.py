@@ -94,6 +94,30 @@ def test_drawing_takes_one_tap_and_more_for_who_likes(shop: Shop) -> None:
     assert shop.state.firings[firing].drawn is None
 
 
+def test_a_kiln_hotter_than_planned_has_another_plan_worked_on(shop: Shop) -> None:
+    """15 h of cooling are planned; where 14 h after its end it still shows 400 °C, it is drawn too early by hours."""
+    lit(shop)
+    shop.plan()
+    shop.later(hours=10)
+    assert "run" not in shop.do("fired", kiln=shop.ids["kiln"], off_now=True).data
+    shop.later(hours=14)
+    told = shop.do("fired", kiln=shop.ids["kiln"], read_c=400)
+    assert "The plan draws it before that" in told.message
+    assert told.go == f"/s/{shop.studio.public_id}/plan/?run={told.data['run']}"
+
+
+def test_a_planned_drawing_tells_what_was_read_along_with_it(shop: Shop) -> None:
+    firing = lit(shop)
+    live = shop.plan()
+    shop.later(hours=26)
+    [task] = [f.unload for f in live.plan.firings if f.id == f"now:{shop.ids['kiln']}"]
+    told = shop.do("task_done", task=task, open_f="194", kwh="66")  # 194 °F are 90 °C
+    stands = shop.state.firings[firing]
+    assert stands.drawn is not None and [t for _m, t in stands.reads] == [900] and stands.used == 660
+    shop.do("undo", command=told.undo)
+    assert shop.state.firings[firing].drawn is None and shop.state.firings[firing].used is None
+
+
 def test_makers_record_and_owners_set(shop: Shop) -> None:
     maker, firing = shop.maker(), lit(shop)
     shop.do("fired", by=maker, firing=firing, cone="06")

@@ -50,10 +50,10 @@ def record(chance: Random, times: float, hours: float, n: int) -> list[FiringSta
 @settings(max_examples=30, deadline=None)
 @given(st.integers(0, 10**6), st.floats(0.75, 1.4), st.floats(4, 9))
 def test_the_true_figures_come_back_from_noisy_firings(seed: int, times: float, hours: float) -> None:
-    """12 firings: times and energy to near 0.04 / √12 = 1.2 %, so within 6 % and the ten minutes rounded up to;
+    """12 firings: times and energy to near 0.04 / √12 = 1.2 %, so within 6 % and the half hour rounded up to;
     the cooling, each reading unsure by some 10 %, to 3 %, so within 10 %."""
     known = known_of(row_of(), record(Random(seed), times, hours, 12))
-    assert known.fire.learned == pytest.approx(600 * times, rel=0.06, abs=10)
+    assert known.fire.learned == pytest.approx(600 * times, abs=0.06 * 600 * times + 30)
     assert known.kwh.learned == pytest.approx(65 * times, rel=0.06, abs=1)
     assert known.cooling.hours == pytest.approx(hours, rel=0.1)
     assert known.fire.by_record and known.cool.by_record and known.kwh.by_record
@@ -66,11 +66,11 @@ def test_the_true_figures_come_back_from_noisy_firings(seed: int, times: float, 
 def test_one_odd_firing_does_little_harm(seed: int) -> None:
     """A firing of twice the time, twice the energy and a kiln said to be hot long after: beside six others each
     pulls no more than two standard deviations of its own, 8 % of times and 20 % of cooling, over those of the six that
-    are not clipped themselves, four at least: 2 and 5 %, and what is rounded (to 10 minutes, to 1 kWh)."""
+    are not clipped themselves, four at least: 2 and 5 %, and what is rounded (to half hours, to 1 kWh)."""
     good = record(Random(seed), 1.1, 6, 6)
     odd = fired(9, 90_000, 91_300, reads=[(91_300 + 1500, 6000)], used=1430)
     clean, spoiled = known_of(row_of(), good), known_of(row_of(), [*good, odd])
-    assert spoiled.fire.learned == pytest.approx(clean.fire.learned, abs=0.02 * 680 + 10)
+    assert spoiled.fire.learned == pytest.approx(clean.fire.learned, abs=0.02 * 680 + 30)
     assert spoiled.kwh.learned == pytest.approx(clean.kwh.learned, abs=0.02 * 75 + 1)
     assert spoiled.cooling.hours == pytest.approx(clean.cooling.hours, rel=0.05)
 
@@ -108,7 +108,7 @@ def test_any_figures_give_something_to_plan_with(fire: int, cool: int, kwh: int,
     firings = record(Random(seed), 1, 6, 4)
     known = known_of(row, firings)
     for f in (known.fire, known.cool, known.kwh):
-        assert f.used >= 0 and (not f.entered or f.used <= BOUND * f.entered + 10)
+        assert f.used >= 0 and (not f.entered or f.used <= BOUND * f.entered + 30)
     assert known.fire.used >= 1
     for firing in firings:
         end, opened = opens_at(firing, known)  # type: ignore[misc]
