@@ -8,8 +8,10 @@ from functools import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from planner.craft import solids
 from planner.craft.glaze_coat import OnPiece, Rests, Weighed, dished_surface_cm2, on_a_piece, straight_surface_cm2
-from studio.models import Fact, Form, FormTimings, Studio
+from planner.craft.ranges import OutOfRange
+from studio.models import Fact, Form, FormProfile, FormTimings, Studio
 from studio.queries.record import settled
 from studio.record.form import check_form
 
@@ -29,8 +31,10 @@ class Grams:
     def _surfaces(self) -> Mapping[str, float]:
         rows = FormTimings.objects.filter(studio=self._studio).order_by("valid_from").values_list("form_id", "glost")
         clearance = {form: glost.get("clearance_mm", 0) for form, glost in rows}
+        rows = FormProfile.objects.filter(studio=self._studio).order_by("valid_from", "pk")
+        drawn = {row.form_id: row for row in rows}
         forms = Form.objects.filter(studio=self._studio)
-        return {f.public_id: surface_cm2(f, clearance.get(f.pk, 0)) for f in forms}
+        return {f.public_id: surface_cm2(f, clearance.get(f.pk, 0), drawn.get(f.pk)) for f in forms}
 
     @cached_property
     def weighed(self) -> list[Weighed]:
@@ -46,11 +50,22 @@ class Grams:
         return on_a_piece(form, glaze, self.weighed, self._surfaces)
 
 
-def surface_cm2(form: Form, clearance_mm: int) -> float:
-    """Inside and outside, by its width and the height that it is given on a kiln shelf."""
+def surface_cm2(form: Form, clearance_mm: int, drawn: FormProfile | None = None) -> float:
+    """Inside and outside: of its drawing in the fired width, else by that and the height it has on a kiln shelf."""
     width = min(1000, max(10, form.fired_mm))
     high = min(1000, max(1, clearance_mm - AIR_MM))
-    return min(MOST_CM2, (straight_surface_cm2 if form.kind in STRAIGHT else dished_surface_cm2)(width, high))
+    usual = straight_surface_cm2 if form.kind in STRAIGHT else dished_surface_cm2
+    return min(MOST_CM2, max(1.0, _drawn_cm2(drawn, width) or usual(width, high)))
+
+
+def _drawn_cm2(drawn: FormProfile | None, width: int) -> float | None:
+    if drawn is None:
+        return None
+    try:
+        there = solids.Profile(*(tuple((r / 100, z / 100) for r, z in line) for line in (drawn.outer, drawn.inner)))
+        return solids.surface_cm2(solids.scaled(there, width / solids.width_mm(there)))
+    except OutOfRange:
+        return None
 
 
 def rests_on(found: OnPiece) -> str:

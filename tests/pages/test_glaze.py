@@ -107,6 +107,15 @@ def test_grams_on_a_piece_say_what_they_rest_on(shop: Shop, visitor: Visitor, pa
     assert "3 pieces weighed in other glazes" in visitor.open(f"workshop/glazes/{soot}/")
 
 
+def test_a_form_with_a_drawing_goes_by_its_surface(shop: Shop, visitor: Visitor, page: str) -> None:
+    """A tub of 150 mm across and 100 high with a wall of 5, drawn twice as large: it is brought to the fired width."""
+    lines = {"outer": [[0, 0], [150, 0], [150, 200]], "inner": [[0, 10], [140, 10], [140, 200]]}
+    profile = {f"{k}_paste": "\n".join(f"{r} {z}" for r, z in v) for k, v in lines.items()}
+    shop.do("profile_save", form=shop.ids["form"], size="mould", **profile)
+    # π 75² + 2 π 75 × 100 outside, π (75² − 70²) rim, π 70² + 2 π 70 × 95 inside: 1242 cm², times 0.07 g: 87 g.
+    assert "Bowl 87 g" in visitor.open(page)
+
+
 def test_food_needs_a_laboratory_s_result_and_another_recipe_another_one(
     shop: Shop, visitor: Visitor, page: str
 ) -> None:
@@ -179,3 +188,20 @@ def test_quarts_in_a_studio_of_pounds(shop: Shop, page: str) -> None:
     visitor.open(page)
     text = visitor.send("glaze_mixed", bucket_l_qt="10", hundred="150")
     assert "10 qt left" in text and " l left" not in text and "16 lb 15.2 oz" in text  # 9.464 × 812.5 g = 7689 g
+
+
+def test_what_happened_tells_of_glaze_in_words(shop: Shop, visitor: Visitor, page: str) -> None:
+    batch, glaze = mix(shop), shop.ids["glaze"]
+    second = mix(shop, recipe="page 13")
+    shop.do("glaze_in_use", glaze_batch=batch)
+    shop.do("glaze_weighed", glaze_batch=batch, bucket_l="9", hundred="145")
+    shop.do("glaze_used_up", glaze_batch=second)
+    shop.do("glaze_on_ware", glaze=glaze, form=shop.ids["form"], count=2, bisqued_g=800, glazed_g=890)
+    shop.do("test_tile", glaze=glaze, verdict="bad", seen=["run"])
+    shop.do("food_result", glaze=glaze, on=f"{shop.now:%Y-%m-%d}", **LAB)
+    text = visitor.open("record/")
+    for line in ("Chalk mixed: 10 l, 100 ml of it 150 g", "Chalk: another batch in use", "Chalk: a batch used up",
+                 "Chalk weighed: 9 l, 100 ml of it 145 g", "2 × Bowl weighed with Chalk on: 45 g each",
+                 "A test tile of Chalk: not good, it ran", "Chalk within the limits by Assay House"):  # fmt: skip
+        assert line in text
+    assert "cannot be made out" not in text
