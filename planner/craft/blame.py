@@ -19,6 +19,7 @@ class Link(StrEnum):
     MOULD = "mould"
     TOOL = "tool setting"
     CLAY = "clay batch"
+    RECIPE = "glaze"
     GLAZE = "glaze batch"
     FIRING = "firing"
     SHELF = "shelf"

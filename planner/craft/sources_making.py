@@ -47,8 +47,6 @@ _FAULTS = (
     Row("Faults", "Looking often",
         "The more is looked at, the surer one must be: of those named, 1 in 20 on average is a false alarm.",
         "Benjamini and Hochberg 1995", "tests independent or leaning the same way", _PUBLISHED, ("blame.adjusted",)),
-    Row("Faults", "Usual cause", "A fault and what usually makes it.", "", "a hint, not a verdict", _PRACTICE,
-        ("causes.likely_cause",)),
 )  # fmt: skip
 
 _FORMS = (

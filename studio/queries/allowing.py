@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 
 from studio.models import OrderLine, Studio
 from studio.queries.record import moment_of
-from studio.translate.allowing import losses_shown
 from studio.translate.rows import Rows
+from studio.translate.shown import losses_shown
 
 EXAMPLE = 24  # firsts, where nobody has said how many
 

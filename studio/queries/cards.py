@@ -11,7 +11,9 @@ from planner.plan import Plan
 from planner.scenario import Scenario
 from studio import words
 from studio.cautions import caution_key
+from studio.faults import Fault, faults_seen
 from studio.models import Form, OrderLine, Studio
+from studio.record.followed import BISQUE, GLOST, GREEN, OUT
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ class Card:
     ask_at: datetime | None = None
     ware: str = ""  # the batch as it stands in the studio now, if it does
     inside: tuple[tuple[str, str, int], ...] = ()  # of a load to be drawn: ware, its form's name, pieces
+    glost: bool = False  # of a firing
     thing: str = ""
     glaze: str = ""
     glaze_id: str = ""
@@ -95,6 +98,14 @@ class Card:
     @property
     def caution(self) -> str:
         return caution_key(self.kind)
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What can be seen on its ware when it is done."""
+        if self.kind == "unload":
+            return faults_seen(GLOST if self.glost else BISQUE)
+        places = {"press": OUT, "release": OUT, "glaze": GLOST, "finish": GLOST}
+        return faults_seen(places.get(self.kind, GREEN))
 
     @property
     def counted(self) -> bool:

@@ -155,7 +155,14 @@ class Deck:
             said.append(_("light it %(when)s") % {"when": words.around(self.live.when(firing.fire))})
         count = sum(n for _form, n in parts) or card.count
         inside = self._inside(firing) if task.id == firing.unload else ()
-        return replace(card, details=tuple(said), count=count, inside=inside)
+        return replace(card, details=tuple(said), count=count, inside=inside, glost=self._is_glost(firing))
+
+    def _is_glost(self, firing: Firing) -> bool:
+        """Whether a firing is a glost: as it stands in the kiln now, else as planned."""
+        kiln = self.state.kilns.get(firing.kiln)
+        held = self.state.firings.get(kiln.holds or "") if kiln is not None and firing.load is None else None
+        program = self.live.scenario.kiln[firing.kiln].program(firing.program or "")
+        return (held.stage if held is not None else program.stage if program is not None else "") == "glost"
 
     def _inside(self, firing: Firing) -> tuple[tuple[str, str, int], ...]:
         """What stands in the kiln now, ware by ware, if it is this load."""

@@ -7,18 +7,16 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.utils import formats
 from django.utils.translation import gettext as _
 
-from planner.craft.blame import Bar, Group, Link, Offender, offenders, pareto
-from planner.craft.causes import likely_cause
-from studio.faults import cause_of, name_of
-from studio.models import Fact, Form, Glaze, Kiln, Mould, Studio
-from studio.queries.cards import local
-from studio.queries.record import read_facts
-from studio.record.faulted import BISQUE, GLOST, GREEN, OUT, Looked, Walk, faults_in
+from planner.craft.blame import Bar, Offender, offenders, pareto, vital_few
+from studio.faults import LOOK, fault_of, name_of
+from studio.models import Studio
+from studio.queries.fault_links import LinkNames, Ties, groups
+from studio.queries.record import minute_of
+from studio.record.followed import BISQUE, GLOST, GREEN, OUT, Followed, follow
 from studio.record.measured import counting
-from studio.translate.allowing import DAYS_BACK
+from studio.translate.shown import DAYS_BACK, recent
 
 WIDE, TALL, LEFT = 350, 44, 4  # of the picture: its width, each bar with its words, the margin
 SEEN = (OUT, GREEN, BISQUE, GLOST)
@@ -26,7 +24,7 @@ SEEN = (OUT, GREEN, BISQUE, GLOST)
 
 @dataclass(frozen=True)
 class FaultBar:
-    """A bar of the picture, in units of the picture, with its words."""
+    """A bar of the picture, in units of the picture, with its words; ``few``: of those that make up four fifths."""
 
     name: str
     cause: str
@@ -35,6 +33,7 @@ class FaultBar:
     running: int  # per cent with all before
     top: int
     width: int
+    few: bool
 
     @property
     def words_at(self) -> int:
@@ -47,11 +46,17 @@ class FaultBar:
 
 @dataclass(frozen=True)
 class Repeat:
-    """A repeat offender: what it is, in what counts, how sure, and what to look at."""
+    """A repeat offender: what it is, in what counts, how sure, its usual cause and what to look at.
+
+    ``together``: more than one thing went with the same pieces. ``unusual``: the fault seldom comes from there.
+    """
 
     text: str
     sure: str
     cause: str
+    look: tuple[str, ...]
+    together: bool
+    unusual: bool
 
 
 @dataclass(frozen=True)
@@ -67,70 +72,69 @@ class Faults:
     def tall(self) -> int:
         return TALL * len(self.bars) + LEFT
 
+    @property
+    def few(self) -> int:
+        """How many faults make up four fifths of all."""
+        return sum(b.few for b in self.bars)
+
+    @property
+    def few_at(self) -> int:
+        return TALL * self.few - 3
+
 
 def faults_of(studio: Studio, now: dt.datetime) -> Faults:
     """Of the last ``DAYS_BACK`` days."""
-    since = now - dt.timedelta(days=DAYS_BACK)
-    walk = faults_in(counting(read_facts(Fact.objects.filter(studio=studio, happened_at__gt=since))))
+    walk = followed(studio, now)
     counts: Counter[str] = Counter()
     for looked in walk.looked:
         counts.update(looked.faults)
     bars = pareto(counts)
+    few = len(vital_few(bars))
     most = max((b.count for b in bars), default=1)
-    shown = tuple(_bar(b, i, most) for i, b in enumerate(bars))
-    found = [o for seen in SEEN for o in offenders(_groups(walk.looked, seen))]
-    names = _Names(studio, walk) if found else None
-    return Faults(shown, sum(counts.values()), walk.unnamed, tuple(_repeat(o, names) for o in found if names))
+    shown = tuple(_bar(b, i, most, i < few) for i, b in enumerate(bars))
+    return Faults(shown, sum(counts.values()), walk.unnamed, _repeats(studio, walk) if counts else ())
 
 
-def _bar(bar: Bar, place: int, most: int) -> FaultBar:
+def followed(studio: Studio, now: dt.datetime) -> Followed:
+    """The pieces of the last ``DAYS_BACK`` days on their way."""
+    last, since = recent(studio), minute_of(now - dt.timedelta(days=DAYS_BACK))
+    facts = [] if last is None else [f for f in (*last.before, *last.today) if f.happened > since]
+    return follow(counting(facts))
+
+
+def _bar(bar: Bar, place: int, most: int, few: bool) -> FaultBar:
     width = max(2, round((WIDE - 2 * LEFT) * bar.count / most))
-    return FaultBar(str(name_of(bar.fault)), str(cause_of(bar.fault)), bar.count, round(100 * bar.share),
-                    round(100 * bar.running), TALL * place, width)  # fmt: skip
+    fault = fault_of(bar.fault)
+    return FaultBar(str(fault.name), str(fault.cause), bar.count, round(100 * bar.share), round(100 * bar.running),
+                    TALL * place, width, few)  # fmt: skip
 
 
-def _groups(looked: Iterable[Looked], seen: str) -> list[Group]:
-    """Those seen at one place, since a fault of the glost says nothing of ware that is still green."""
-    groups = []
-    for x in looked:
-        if x.seen != seen:
-            continue
-        firing = x.links.firings.get("bisque" if seen == BISQUE else "glost", "") if seen in (BISQUE, GLOST) else ""
-        links = {Link.TOOL: x.links.form, Link.MOULD: x.links.mould, Link.FIRING: firing,
-                 Link.GLAZE: x.links.glaze if seen == GLOST else ""}  # fmt: skip
-        groups.append(Group(x.pieces, x.faults, {k: v for k, v in links.items() if v}))
-    return groups
+def _repeats(studio: Studio, walk: Followed) -> tuple[Repeat, ...]:
+    """Those seen at one place are held against each other: a fault of the glost says nothing of green ware."""
+    ties = Ties(studio, walk)
+    found = [x for seen in SEEN for x in _alike(offenders(groups(walk.looked, seen, ties)))]
+    names = LinkNames(studio, walk, ties) if found else None
+    rows = [_repeat(same, names) for same in found if names is not None]
+    return tuple(sorted(rows, key=lambda r: r.unusual))
 
 
-class _Names:
-    """What the links of offenders are called."""
-
-    def __init__(self, studio: Studio, walk: Walk) -> None:
-        self.forms = dict(Form.objects.filter(studio=studio).values_list("public_id", "name"))
-        self.glazes = dict(Glaze.objects.filter(studio=studio).values_list("public_id", "name"))
-        self.kilns = dict(Kiln.objects.filter(studio=studio).values_list("public_id", "name"))
-        rows = Mould.objects.filter(studio=studio).values_list("public_id", "number", "form__name")
-        self.moulds = {mould: (number, form) for mould, number, form in rows}
-        self.firings = walk.firings
-
-    def of(self, link: Link, name: str) -> str:
-        if link is Link.MOULD:
-            number, form = self.moulds.get(name, (0, ""))
-            return _("mould %(n)d of %(form)s") % {"n": number, "form": form}
-        if link is Link.FIRING:
-            kiln, at = self.firings[name]
-            day = formats.date_format(local(at), "j F")
-            return _("%(kiln)s, packed on %(day)s") % {"kiln": self.kilns.get(kiln, ""), "day": day}
-        if link is Link.GLAZE:
-            return _("glaze %(name)s") % {"name": self.glazes.get(name, "")}
-        return _("%(form)s and its profile tool") % {"form": self.forms.get(name, "")}
+def _alike(found: Iterable[Offender]) -> list[list[Offender]]:
+    """Those with one fault and the very same counts went through the same pieces: nothing tells them apart."""
+    same: dict[tuple[object, ...], list[Offender]] = {}
+    for o in found:
+        same.setdefault((o.fault, o.faulty, o.pieces, o.others_faulty, o.others), []).append(o)
+    return list(same.values())
 
 
-def _repeat(o: Offender, names: _Names) -> Repeat:
-    said = {"fault": str(name_of(o.fault)), "what": names.of(o.link, o.name), "n": o.faulty, "of": o.pieces,
-            "m": o.others_faulty, "others": o.others}  # fmt: skip
+def _repeat(same: list[Offender], names: LinkNames) -> Repeat:
+    """What its usual cause is tied to stands first."""
+    o, fault = same[0], fault_of(same[0].fault)
+    same = sorted(same, key=lambda x: x.link not in fault.look_at)
+    what = " / ".join(names.of(x.link, x.name) for x in same)
+    said = {"fault": str(name_of(o.fault)), "what": what, "n": o.faulty, "of": o.pieces, "m": o.others_faulty,
+            "others": o.others}  # fmt: skip
     text = _("%(what)s: %(fault)s on %(n)d of %(of)d, elsewhere on %(m)d of %(others)d.") % said
     within = next((n for n in (10_000, 1000, 100, 20) if o.false_alarm <= 1 / n), 20)
     sure = _("By mere chance less than 1 time in %(n)s, having looked at everything.") % {"n": within}
-    cause = "; ".join(str(c) for c in (cause_of(o.fault), likely_cause("", o.link)) if c)
-    return Repeat(text, sure, cause)
+    usual = bool(fault.look_at) and not any(x.link in fault.look_at for x in same)
+    return Repeat(text, sure, str(fault.cause), tuple(str(LOOK[x.link]) for x in same), len(same) > 1, usual)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from planner.craft import glaze as craft
 from planner.craft.ranges import OutOfRange
-from studio.faults import TILE, tile_name
+from studio.faults import fault_of, name_of
 from studio.models import Fact as FactRow
 from studio.models import Form, Glaze, Kiln, Program, Studio
 from studio.queries.asking import Asked
@@ -157,8 +157,7 @@ def _tiles(studio: Studio, state: State, glaze: str) -> tuple[Tile, ...]:
 
 def _tile(f: Fact, state: State, programs: dict[str, str]) -> Tile:
     d: dict[str, Any] = f.data
-    causes = {t.key: t.cause for t in TILE}
-    seen = tuple((tile_name(w), causes.get(w, "")) for w in d["seen"])
+    seen = tuple((name_of(w), fault_of(w).cause) for w in d["seen"])
     batch = state.glaze_batches.get(d["glaze_batch"] or "")
     return Tile(f.id, local(f.happened), d["verdict"] == "good", seen, d.get("note", ""),
                 programs.get(d["program"] or "", ""), batch.recipe if batch else "")  # fmt: skip

@@ -10,10 +10,12 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from studio import words
+from studio.faults import Fault, faults_at
 from studio.models import Kiln, Stage
 from studio.queries.kiln_drawn import Drawn
 from studio.queries.laid_kept import said_to_fit
 from studio.record.form import CONES
+from studio.record.state import KILN
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
 
@@ -68,6 +70,11 @@ class Load:
     @property
     def pieces(self) -> int:
         return sum(p.count for p in self.parts)
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What can be seen on it when it is drawn."""
+        return faults_at(KILN, glost=self.stage == Stage.GLOST)
 
     @property
     def stage_name(self) -> str:

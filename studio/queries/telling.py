@@ -156,6 +156,11 @@ def _lost(t: Teller, d: dict[str, Any]) -> str:
     return f"{text}: {name_of(d['why'])}" if d.get("why") else text
 
 
+def _seen(t: Teller, d: dict[str, Any]) -> str:
+    said = {"fault": name_of(d["why"]), "what": _n(d["count"], t.form_of(d["batch"]))}
+    return _("%(fault)s on %(what)s that go on") % said
+
+
 def _packed(t: Teller, d: dict[str, Any]) -> str:
     return _("%(kiln)s packed: %(n)s pieces") % {"kiln": t.kiln(d), "n": sum(p["count"] for p in d["pieces"])}
 
@@ -188,7 +193,10 @@ def _glazed(t: Teller, d: dict[str, Any]) -> str:
 def _sorted(t: Teller, d: dict[str, Any]) -> str:
     said = {"form": t.form(d["form"]), "n": d["firsts"], "s": d["seconds"], "l": d["lost"]}
     text = _("%(form)s sorted: %(n)s firsts, %(s)s seconds, %(l)s lost") % said
-    return f"{text} ({name_of(d['why'])})" if d.get("why") else text
+    if not d.get("why"):
+        return text
+    showing = _(", also on %(n)s firsts") % {"n": d["showing"]} if d.get("showing") else ""
+    return f"{text} ({name_of(d['why'])}{showing})"
 
 
 def _away(t: Teller, d: dict[str, Any]) -> str:
@@ -218,6 +226,7 @@ def _cast(text: str) -> Callable[[Teller, dict[str, Any]], str]:
 
 SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "pressed": _pressed, "covered": _covered, "taken_out": _taken_out, "step_done": _step_done, "lost": _lost,
+    "seen": _seen,
     "packed": _packed, "fired": _fired, "drawn": _drawn, "glazed": _glazed, "sorted": _sorted, "person_away": _away,
     "kiln_out": _out,
     "lit": lambda t, d: _("%(kiln)s lit") % {"kiln": t.kiln(d)},

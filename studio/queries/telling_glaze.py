@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils.translation import gettext as _
 
 from studio import units
-from studio.faults import tile_name
+from studio.faults import name_of
 
 if TYPE_CHECKING:
     from studio.queries.telling import Teller
@@ -26,7 +26,7 @@ def _glaze(text: str) -> Callable[[Teller, dict[str, Any]], str]:
 
 
 def _tile(t: Teller, d: dict[str, Any]) -> str:
-    said = [_("good") if d["verdict"] == "good" else _("not good"), *(tile_name(w) for w in d["seen"])]
+    said = [_("good") if d["verdict"] == "good" else _("not good"), *(name_of(w) for w in d["seen"])]
     return _("a test tile of %(glaze)s: %(seen)s") % {"glaze": t.glaze(d), "seen": ", ".join(map(str, said))}
 
 

@@ -38,6 +38,7 @@ class WareThere:
     stage: str
     pressed: datetime | None
     faults: tuple[Fault, ...]
+    moulds: str = ""  # the numbers of those that it is in
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ def wrong_of(studio: Studio, member: Member, what: str, *, now: datetime) -> Wro
         names, state = names_of(studio), state_of(studio)
         forms = _moulds(studio, state, names) if what == "mould" else ()
         stages = (IN_MOULD,) if what == "stuck" else ORDER
-        wares = () if what == "mould" else _wares(state, names, stages)
+        wares = () if what == "mould" else _wares(studio, state, names, stages)
         return Wrong(what, now, has_plan, forms=forms, wares=wares)
     if what == "kiln":
         return Wrong(what, now, has_plan, kilns=_kilns(studio))
@@ -100,16 +101,23 @@ def _moulds(studio: Studio, state: State, names: Names) -> tuple[FormMoulds, ...
     return tuple(sorted(lines, key=lambda x: x.name))
 
 
-def _wares(state: State, names: Names, stages: tuple[str, ...]) -> tuple[WareThere, ...]:
+def _wares(studio: Studio, state: State, names: Names, stages: tuple[str, ...]) -> tuple[WareThere, ...]:
     there = [w for w in state.ware.values() if w.count > 0 and w.stage in stages]
     there.sort(key=lambda w: (stages.index(w.stage), names.form(w.form), w.id))
-    return tuple(_ware(w, names) for w in there)
+    glost = {f.id for f in state.firings.values() if f.stage == "glost"}
+    ids = [m for w in there if w.stage == IN_MOULD for m in w.moulds]
+    numbers = dict(Mould.objects.filter(studio=studio, public_id__in=ids).values_list("public_id", "number"))
+    return tuple(_ware(w, names, w.firing in glost, numbers) for w in there)
 
 
-def _ware(ware: Ware, names: Names) -> WareThere:
+def _ware(ware: Ware, names: Names, glost: bool, numbers: dict[str, int]) -> WareThere:
     pressed = local(ware.pressed[0]) if ware.pressed else None
-    faults = faults_at(ware.stage)
-    return WareThere(ware.id, names.form(ware.form), names.pot(ware.form), ware.count, ware.stage, pressed, faults)
+    moulds = ", ".join(map(str, sorted(numbers[m] for m in ware.moulds if m in numbers)))
+    faults = faults_at(ware.stage, glost=glost)
+    return WareThere(
+        ware.id, names.form(ware.form), names.pot(ware.form), ware.count, ware.stage, pressed, faults,
+        moulds if ware.stage == IN_MOULD else "",
+    )  # fmt: skip
 
 
 def _kilns(studio: Studio) -> tuple[KilnThere, ...]:

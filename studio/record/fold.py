@@ -37,7 +37,7 @@ def _job_done(h: Happening) -> None:
 
 
 def _told(h: Happening) -> None:
-    """Kept and shown, and nothing stands otherwise for it: a test tile, a bar, a weighing of glazed ware."""
+    """Kept and shown, and nothing stands otherwise for it: a test tile, a bar, a fault on ware that goes on."""
 
 
 HANDLERS: dict[str, Callable[[Happening], None]] = {
@@ -46,6 +46,7 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "taken_out": making.taken_out,
     "step_done": making.step_done,
     "lost": making.lost,
+    "seen": _told,
     "still_good": making.still_good,
     "too_soft": making.too_soft,
     "said": remarks.said,

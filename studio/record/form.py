@@ -118,9 +118,10 @@ FORMS: dict[str, dict[str, Check]] = {
         "station": _or_none(_id), "body_": _id, "ball_g_": _count, "spare_g_": _some, "clay_": _id, "tool_": _id,
     },
     "covered": {"batch": _id, "what": _word("mould", "ware")},
-    "taken_out": {"batch": _id, **_part, "wrapped": _truth, "moulds": _ids, **_span},
+    "taken_out": {"batch": _id, **_part, "wrapped": _truth, "moulds": _ids, "from_moulds_": _ids, **_span},
     "step_done": {"batch": _id, "step": _id, **_part, **_span},
-    "lost": {"batch": _id, "count": _count, "where": _text, "why": _text},
+    "lost": {"batch": _id, "count": _count, "where": _text, "why": _text, "from_moulds_": _ids},
+    "seen": {"batch": _id, "count": _count, "where": _text, "why": _id, "from_moulds_": _ids},
     "packed": {
         "firing": _id, "kiln": _id, "program": _id, "stage": _word("bisque", "glost"), "pieces": _pieces, **_span
     },
@@ -151,7 +152,7 @@ FORMS: dict[str, dict[str, Check]] = {
     },
     "sorted": {
         "order": _or_none(_id), "form": _id, "glaze": _id, "pieces": _pieces, "firsts": _some, "seconds": _some,
-        "lost": _some, "why": _text, **_span,
+        "lost": _some, "why": _text, "showing_": _some, **_span,
     },
     "shipped": {"lines": _table(1, line=_id, count=_count, form_=_id, glaze_=_id)},
     "mould_cracked": _mould_gone,

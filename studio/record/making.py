@@ -151,6 +151,8 @@ def lost(h: Happening) -> None:
     if ware is None:
         h.trouble("no_such_ware", {"ware": h.data["batch"]})
         return
+    of = h.data.get("from_moulds", ())
+    ware.moulds = sorted(ware.moulds, key=lambda m: m in of)  # the last ones are emptied first
     drop(h, ware, h.up_to(ware, h.data["count"]))
 
 

@@ -14,8 +14,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from studio.record.facts import Fact
+from studio.record.followed import Passed, follow
 from studio.record.form import check_form
-from studio.record.lost import Passed, losses_in
 from studio.record.settle import settle
 
 # The fact that ends a task, and the planner's name of that task; a step has its own.
@@ -42,9 +42,9 @@ def measured(facts: Iterable[Fact]) -> Measured:
     told = {f.id: f for f in facts}
     counted = counting(told.values())
     factors, first = _factors(counted, told)
-    losses, begin = losses_in(counted)
-    begun = [m for m in (first, begin) if m is not None]
-    return Measured(factors, losses, min(begun) if begun else None)
+    followed = follow(counted)
+    begun = [m for m in (first, followed.first) if m is not None]
+    return Measured(factors, followed.losses, min(begun) if begun else None)
 
 
 def counting(facts: Iterable[Fact]) -> list[Fact]:

@@ -12,6 +12,7 @@ from studio.models.base import new_id
 from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
 from studio.services.context import Context
+from studio.services.faulty_moulds import faulty_moulds
 from studio.services.glazing import batch_for
 from studio.translate.moulds_water import waters_of
 
@@ -38,10 +39,12 @@ class Said:
     lost: int | None = None
     rest: str | None = None  # "lost" or "to_do": the pieces not spoken of
     why: str = ""
+    mould_numbers: str = ""  # of the moulds that the lost ones came from
     covered: bool | None = None
     wrapped: bool | None = None
     moulds: tuple[str, ...] = ()
     seconds: int = 0
+    showing: int = 0  # of the firsts, how many show what is seen
     lost_of: tuple[tuple[str, int], ...] = ()  # drawing a kiln: ware and how many of it
     station: str | None = None
     glaze_batch: str | None = None
@@ -89,12 +92,14 @@ def press(ctx: Context, data: dict[str, Any], *, lost: int, why: str, at: Times,
 def take_out(ctx: Context, ware: Ware, said: Said, *, wrapped: bool, at: Times, task: str | None) -> Shares:
     """Out of the moulds. What is left stays in the moulds that were not named."""
     part = shares(said, ware.count)
-    order = [*(m for m in said.moulds if m in ware.moulds), *(m for m in ware.moulds if m not in said.moulds)]
+    faulty = faulty_moulds(ctx, ware, said.mould_numbers, part.lost)
+    first = [*faulty.get("from_moulds", ()), *(m for m in said.moulds if m in ware.moulds)]
+    order = list(dict.fromkeys([*first, *ware.moulds]))
     ctx.fact(
         "taken_out",
         {
             "batch": ware.id, **_part(part, said.why), "wrapped": wrapped,
-            "moulds": order[: part.good + part.lost], **at.data,
+            "moulds": order[: part.good + part.lost], **faulty, **at.data,
         },
         task=task, happened=at.ended,
     )  # fmt: skip
@@ -158,6 +163,17 @@ def lose(ctx: Context, pieces: Pieces, where: str, why: str, *, at: int) -> None
     """Pieces that broke or failed where they stood."""
     for piece in pieces:
         ctx.fact("lost", {**piece, "where": where, "why": why}, happened=at)
+
+
+def showing(why: str, count: int, firsts: int) -> dict[str, int]:
+    """Of a sorting, how many of the firsts show the fault that was seen; nothing where none does."""
+    if count and not why:
+        raise Refused(_("What is seen on them?"), errors={"why": _("Choose one from the list.")})
+    if count > firsts:
+        raise Refused(
+            _("There are only %(n)d firsts.") % {"n": firsts}, errors={"showing": _("At most %(n)d.") % {"n": firsts}}
+        )
+    return {"showing": count} if count else {}
 
 
 def take(wares: list[Ware], count: int) -> Pieces:

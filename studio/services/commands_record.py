@@ -184,7 +184,8 @@ def _standing(ctx: Context, form: str, stage: str) -> list[Ware]:
 
 SORTED = {
     "order": optional(ident), "form": optional(ident), "glaze": optional(ident), "firsts": COUNT,
-    "seconds": optional(COUNT, 0), "lost": optional(COUNT, 0), "why": WHY, "pieces": optional(PIECES, []),
+    "seconds": optional(COUNT, 0), "lost": optional(COUNT, 0), "why": WHY, "showing": optional(COUNT, 0),
+    "pieces": optional(PIECES, []),
 }  # fmt: skip
 
 
@@ -203,6 +204,7 @@ def sorted_(ctx: Context, data: dict[str, Any]) -> Answer:
         )
     fact = {"order": order, "form": form, "glaze": glaze, "pieces": pieces, **{k: data[k] for k in
             ("firsts", "seconds", "lost", "why")}}  # fmt: skip
+    fact |= acts.showing(data["why"], data["showing"], data["firsts"])
     ctx.fact("sorted", {**fact, **took(ctx, count * latest(form_of(ctx, form)).finish_s).data})
     return ctx.done(_("%(n)d firsts, %(s)d seconds, %(l)d lost.") % {
         "n": data["firsts"], "s": data["seconds"], "l": data["lost"]})  # fmt: skip
@@ -255,24 +257,6 @@ def wrap(ctx: Context, data: dict[str, Any]) -> Answer:
         ctx.fact("covered", {"batch": ware.id, "what": "mould" if ware.stage == IN_MOULD else "ware"})
     n = sum(w.count for w in wares)
     return ctx.done(ngettext("%(n)d piece is covered.", "%(n)d pieces are covered.", n) % {"n": n})
-
-
-@command("pots_lost", {"ware": ident, "count": whole(1, 100_000), "where": optional(text(80), ""), "why": WHY,
-                       "replan": optional(flag, False)})  # fmt: skip
-def pots_lost(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Pots lost, wherever they stood."""
-    from studio.services.commands_wrong import ask_again
-
-    ware = ware_of(ctx, data["ware"])
-    if data["count"] > ware.count:
-        raise Refused(
-            _("There are only %(n)d of them.") % {"n": ware.count},
-            errors={"count": _("At most %(n)d.") % {"n": ware.count}},
-        )
-    where = data["where"] or ware.stage
-    ctx.fact("lost", {"batch": ware.id, "count": data["count"], "where": where, "why": data["why"]})
-    message = ngettext("%(n)d piece is written off.", "%(n)d pieces are written off.", data["count"])
-    return ctx.done(message % {"n": data["count"]}, **ask_again(ctx, "lost", data["replan"]))
 
 
 OPENING = {"form": ident, "count": whole(1, 100_000), "stage": choice((LEATHER, BISQUED, GLAZED, FIRED)),

@@ -31,8 +31,9 @@ def lost_of(value: Any) -> list[tuple[str, int]]:
 
 SAID = {
     "count": optional(COUNT), "lost": optional(COUNT), "rest": optional(choice(("lost", "to_do"))),
-    "why": optional(text(200), ""), "covered": optional(flag), "wrapped": optional(flag),
-    "moulds": optional(ids, []), "seconds": optional(COUNT, 0), "lost_of": optional(lost_of, []),
+    "why": optional(text(200), ""), "mould_numbers": optional(text(200), ""), "covered": optional(flag),
+    "wrapped": optional(flag), "moulds": optional(ids, []), "seconds": optional(COUNT, 0),
+    "showing": optional(COUNT, 0), "lost_of": optional(lost_of, []),
 }  # fmt: skip
 
 

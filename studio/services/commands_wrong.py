@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from studio import units
 from studio.models import Cast, Form, Kiln, Mould, Person, Plan
 from studio.services.answers import Answer, Refused
 from studio.services.commands import command
+from studio.services.commands_record import ware_of
 from studio.services.context import Context, minute_of
-from studio.services.fields import flag, ident, instant, optional, settle, whole
+from studio.services.faulty_moulds import faulty_moulds
+from studio.services.fields import flag, ident, instant, optional, settle, text, whole
 from studio.services.kilos import AMOUNT
 from studio.services.plaster import plaster_keys, task_of
 from studio.services.runs import ask_run
@@ -182,3 +185,33 @@ def weighed(ctx: Context, data: dict[str, Any]) -> Answer:
     ctx.fact("weighed", {"mould": mould.public_id, "grams": data["grams"], **dry})
     said = _("Mould %(n)d: %(g)s.") % {"n": mould.number, "g": units.weight(data["grams"])}
     return ctx.done(f"{said} {weighing_words(waters_of(ctx.studio, ctx.state), mould, ctx.minute)}".strip())
+
+
+LOST = {"ware": ident, "count": whole(1, 100_000), "where": optional(text(80), ""), "why": optional(text(200), ""),
+        "mould_numbers": optional(text(200), ""), "goes_on": optional(flag, False),
+        "replan": optional(flag, False)}  # fmt: skip
+
+
+@command("pots_lost", LOST)
+def pots_lost(ctx: Context, data: dict[str, Any]) -> Answer:
+    """Pots lost, wherever they stood; or, where they go on, what is seen on them."""
+    ware = ware_of(ctx, data["ware"])
+    if data["count"] > ware.count:
+        raise Refused(
+            _("There are only %(n)d of them.") % {"n": ware.count},
+            errors={"count": _("At most %(n)d.") % {"n": ware.count}},
+        )
+    said = {"batch": ware.id, "count": data["count"], "where": data["where"] or ware.stage, "why": data["why"]}
+    said |= faulty_moulds(ctx, ware, data["mould_numbers"], data["count"])
+    if data["goes_on"]:
+        return _seen(ctx, said)
+    ctx.fact("lost", said)
+    message = ngettext("%(n)d piece is written off.", "%(n)d pieces are written off.", data["count"])
+    return ctx.done(message % {"n": data["count"]}, **ask_again(ctx, "lost", data["replan"]))
+
+
+def _seen(ctx: Context, said: dict[str, Any]) -> Answer:
+    if not said["why"]:
+        raise Refused(_("What is seen on them?"), errors={"why": _("Choose one from the list.")})
+    ctx.fact("seen", said)
+    return ctx.done(_("Noted. They go on as they are."))

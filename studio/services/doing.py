@@ -220,6 +220,7 @@ def _finish(ctx: Context, planned: Planned, said: Said, at: Times) -> str:
     data = {
         "order": _line(ctx, finish.order), "form": order.form, "glaze": order.glaze, "pieces": pieces,
         "firsts": taken - lost - seconds, "seconds": seconds, "lost": lost, "why": said.why, **at.data,
+        **acts.showing(said.why, said.showing, taken - lost - seconds),
     }  # fmt: skip
     ctx.fact("sorted", data, task=planned.task.id, happened=at.ended)
     sentence = _("%(n)d firsts × %(form)s.") % {"n": data["firsts"], "form": _form_name(planned, order.form)}

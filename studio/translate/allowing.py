@@ -6,27 +6,22 @@ is stated of them and of it, until it has a history of its own (``planner.craft.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from django.db.models import Max
-
 from planner.craft.loss import Belief, Counted, allowance, learned, stated, survival
 from planner.craft.ranges import OutOfRange
 from planner.robust import Occasion, counted_losses
-from studio.models import Fact, FormTimings, Studio
-from studio.queries.record import read_facts
-from studio.record.lost import BISQUE, GLOST, MAKING
-from studio.record.measured import Measured, measured
+from studio.models import FormTimings, Studio
+from studio.record.followed import BISQUE, GLOST, MAKING
 from studio.translate import quantity
 from studio.translate.quantity import Need, Standing, pieces_to_make
+from studio.translate.shown import losses_shown
 
 STAGES = (MAKING, BISQUE, GLOST)  # the way of a piece; ``ahead`` of one is how many of the last of them it must pass
 SURE = {"average": None, "4of5": 0.8, "9of10": 0.9, "19of20": 0.95}  # Studio.enough: the chance that it is enough
-DAYS_BACK = 180  # what was longer ago says little of how people work now
 EXACT = 400  # firsts; of more, each piece is worth what it is worth among so many: a little less than it is
 FLOOR, CEILING = 0.001, 0.9  # a stated share lost, as a belief
 
@@ -132,27 +127,3 @@ def _learned(share: float, counts: tuple[tuple[bool, int, int], ...]) -> Belief:
     """The belief of the one form that is marked in ``counts``."""
     own = next(str(i) for i, (mine, _came, _lost) in enumerate(counts) if mine)
     return learned({str(i): Counted(came, lost) for i, (_mine, came, lost) in enumerate(counts)}, stated(share))[own]
-
-
-def losses_shown(studio: Studio) -> Measured:
-    """What the record shows of losses in the ``DAYS_BACK`` days before its last day.
-
-    That day itself is left out, so that what orders take does not waver while work is told. It is the record's, not
-    the clock's: the same record gives the same numbers to every process.
-    """
-    last = Fact.objects.filter(studio=studio).aggregate(at=Max("happened_at"))["at"]
-    if last is None:
-        return Measured()
-    until = last.replace(hour=0, minute=0, second=0, microsecond=0)
-    since = until - dt.timedelta(days=DAYS_BACK)
-    rows = Fact.objects.filter(studio=studio, happened_at__gt=since, happened_at__lt=until)
-    head = rows.aggregate(seq=Max("seq"))["seq"]
-    return Measured() if head is None else _shown(studio.public_id, until, head)
-
-
-@lru_cache(maxsize=16)
-def _shown(studio: str, until: dt.datetime, head: int) -> Measured:
-    """``head`` tells one record from a longer one: nothing in it is ever changed."""
-    since = until - dt.timedelta(days=DAYS_BACK)
-    rows = Fact.objects.filter(studio__public_id=studio, happened_at__gt=since, happened_at__lt=until, seq__lte=head)
-    return measured(read_facts(rows.order_by("seq")))

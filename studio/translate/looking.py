@@ -13,13 +13,12 @@ from planner.plan import Plan
 from planner.robust import Losses, Spread, learned_range
 from planner.scenario import Scenario
 from studio import models
-from studio.models import Fact, Member, Studio
+from studio.models import Member, Studio
 from studio.queries.plans import promised
-from studio.queries.record import moment_of, read_facts
+from studio.queries.record import moment_of
 from studio.queries.state import state_of
-from studio.record.lost import MAKING
+from studio.record.followed import MAKING
 from studio.record.measured import Measured, measured
-from studio.translate.allowing import DAYS_BACK
 from studio.translate.carry import carried
 from studio.translate.clock import Clock
 from studio.translate.made import Notes
@@ -27,6 +26,7 @@ from studio.translate.orders import OrderMaker
 from studio.translate.question import first_day
 from studio.translate.rows import Rows
 from studio.translate.scenario import scenario_at
+from studio.translate.shown import recent
 from studio.translate.tuning import TO_FINISH
 
 if TYPE_CHECKING:
@@ -67,12 +67,12 @@ def look_at(studio: Studio, row: models.Plan, now: dt.datetime) -> Look | None:
 
 
 def recorded(studio: Studio, now: dt.datetime) -> Measured:
-    """What the record of the last ``DAYS_BACK`` days shows of durations and losses.
+    """What the record of the last days (:mod:`studio.translate.shown`) shows of durations and losses by ``now``.
 
     Where one alone tells it all, it is theirs, even if nobody has said which of the people they are.
     """
-    rows = Fact.objects.filter(studio=studio, happened_at__gt=now - dt.timedelta(days=DAYS_BACK))
-    facts = read_facts(rows)
+    last = recent(studio)
+    facts = [*last.before, *last.today] if last is not None else []
     if Member.objects.filter(studio=studio).count() == 1:
         facts = [replace(f, by=f.by or ALONE) for f in facts]
     return measured(facts)

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.one_lane
 
 FOLDER = Path(planner.craft.__file__).parent
 MODULES = (
-    "blame", "causes", "chances", "clashes", "cones", "cooling", "firing", "glaze", "glaze_coat", "lattices", "load",
+    "blame", "chances", "clashes", "cones", "cooling", "firing", "glaze", "glaze_coat", "lattices", "load",
     "loss", "needs", "packing", "pugging", "relax", "shelves", "shrinkage", "solids", "survival", "trial",
 )  # fmt: skip
 

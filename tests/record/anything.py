@@ -64,6 +64,7 @@ def sorting(draw: st.DrawFn) -> dict[str, Any]:
     return {
         "order": draw(st.none() | line), "form": draw(form), "glaze": "chalk", "pieces": taken, "firsts": firsts,
         "seconds": seconds, "lost": n - firsts - seconds, "why": "", **draw(span()),
+        **draw(st.sampled_from([{}, {"why": "run", "showing": 1}])),
     }  # fmt: skip
 
 
@@ -91,6 +92,8 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "taken_out": part(step=False),
     "step_done": part(step=True),
     "lost": record(batch=ware, count=some, where=why, why=why),
+    "seen": record(batch=ware, count=some, where=why, why=st.just("pits"),
+                   from_moulds=st.lists(mould, max_size=2, unique=True)),
     "packed": timed(
         firing=firing, kiln=kiln, program=st.just("p"), stage=st.sampled_from(["bisque", "glost"]), pieces=pieces
     ),

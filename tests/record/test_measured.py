@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from studio.record.facts import Fact
-from studio.record.lost import Passed
+from studio.record.followed import Passed
 from studio.record.measured import Measured, measured
 
 MORNING = 29_000_000
