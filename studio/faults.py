@@ -12,7 +12,7 @@ from studio.record.state import KILN
 from studio.words import Text
 
 MOULD, TOOL, CLAY = Link.MOULD, Link.TOOL, Link.CLAY
-RECIPE, GLAZE, FIRING, SHELF = Link.RECIPE, Link.GLAZE, Link.FIRING, Link.SHELF
+GLAZE, FIRING, SHELF = Link.GLAZE, Link.FIRING, Link.SHELF
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,10 @@ class Fault:
     cause: Text
     look_at: tuple[Link, ...] = ()
     tile: bool = False
+
+    def lies_with(self, link: Link) -> bool:
+        """Whether it usually comes from there."""
+        return link in self.look_at or WIDER.get(link) in self.look_at
 
 
 FAULTS = (
@@ -55,22 +59,22 @@ FAULTS = (
           (FIRING, SHELF)),
     Fault("pop-outs", (BISQUE, GLOST), _("pop-outs, also days later"), _("plaster in the clay"), (CLAY, MOULD)),
     Fault("crawling", (GLOST,), _("crawling"), _("dust or grease on the bisque, or glaze too thick"),
-          (GLAZE, RECIPE), True),
+          (GLAZE,), True),
     Fault("pinholes", (GLOST,), _("pinholes"), _("bisque too low, glaze too thick, or fired too quick"),
-          (GLAZE, RECIPE, FIRING), True),
+          (GLAZE, FIRING), True),
     Fault("crazing", (GLOST,), _("crazing"), _("the glaze shrinks more than the body, or under-fired"),
-          (RECIPE, CLAY), True),
+          (GLAZE, CLAY), True),
     Fault("shivering", (GLOST,), _("shivering, flakes off at edges"),
-          _("the glaze shrinks less than the body: its fit"), (RECIPE, CLAY), True),
-    Fault("blisters", (GLOST,), _("blisters"), _("over-fired, or glaze too thick"), (GLAZE, RECIPE, FIRING), True),
-    Fault("thin", (GLOST,), _("glaze too thin"), _("the bucket too thin, dipped too short"), (GLAZE, RECIPE), True),
-    Fault("thick", (GLOST,), _("glaze too thick"), _("the bucket too thick, dipped too long"), (GLAZE, RECIPE), True),
+          _("the glaze shrinks less than the body: its fit"), (GLAZE, CLAY), True),
+    Fault("blisters", (GLOST,), _("blisters"), _("over-fired, or glaze too thick"), (GLAZE, FIRING), True),
+    Fault("thin", (GLOST,), _("glaze too thin"), _("the bucket too thin, dipped too short"), (GLAZE,), True),
+    Fault("thick", (GLOST,), _("glaze too thick"), _("the bucket too thick, dipped too long"), (GLAZE,), True),
     Fault("run", (GLOST,), _("it ran"), _("glaze too thick, or its place in the kiln too hot"),
-          (GLAZE, RECIPE, SHELF, FIRING), True),
+          (GLAZE, SHELF, FIRING), True),
     Fault("dry", (GLOST,), _("dry, rough, not melted"), _("under-fired, or glaze too thin"),
-          (FIRING, GLAZE, RECIPE), True),
+          (FIRING, GLAZE), True),
     Fault("colour", (GLOST,), _("another colour than wanted"), _("the recipe, its thickness, or the firing"),
-          (RECIPE, GLAZE, FIRING), True),
+          (GLAZE, FIRING), True),
     Fault("fused", (GLOST,), _("stuck to the shelf"), _("foot not wiped, glaze ran, shelf without wash"),
           (SHELF, GLAZE)),
     Fault("plucked", (GLOST,), _("plucked foot"), _("foot sat in dirty or worn shelf wash"), (SHELF,)),
@@ -81,11 +85,13 @@ FAULTS = (
     Fault("dropped", (GREEN, BISQUE, GLOST), _("dropped or knocked"), ""),
 )  # fmt: skip
 TILE = tuple(f for f in FAULTS if f.tile)
+WIDER = {Link.FORM: TOOL, Link.RECIPE: GLAZE}  # what a form is pressed with, what a glaze is dipped from
 LOOK: dict[Link, Text] = {
+    Link.FORM: _("look how this form is pressed: its tool, stop and ball"),
     MOULD: _("weigh this mould and look at its face: damp, soap, grit or a worn place"),
-    TOOL: _("check stop, tool and ball against the setting that won"),
+    TOOL: _("check stop, tool and ball against this setting, and against one that did better"),
     CLAY: _("feel how stiff this clay is, and look for plaster or dried scraps in it"),
-    RECIPE: _("fire a test tile of this glaze, and look at its fit, its recipe and how thick it goes on"),
+    Link.RECIPE: _("fire a test tile of this glaze, and look at its fit, its recipe and how thick it goes on"),
     GLAZE: _("weigh a litre of this glaze, and sieve it"),
     FIRING: _("compare this firing’s times and cones with a good one"),
     SHELF: _("look at this place in the kiln: cones there, the wash, what stands above"),

@@ -16,6 +16,7 @@ MOST_PIECES = 1_000_000
 class Link(StrEnum):
     """What a piece went through that can be to blame."""
 
+    FORM = "form"
     MOULD = "mould"
     TOOL = "tool setting"
     CLAY = "clay batch"

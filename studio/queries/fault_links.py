@@ -9,6 +9,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from planner.craft.blame import Group, Link
+from studio import units
 from studio.models import ClayBody, Form, Glaze, Kiln, Mould, PlanLoad, Studio
 from studio.queries.cards import local
 from studio.queries.state import state_of
@@ -46,7 +47,8 @@ class Ties:
         shelf = self.shelves.get((firing, links.form)) if firing else None
         glazed = seen == GLOST
         found = {
-            Link.TOOL: links.form, Link.MOULD: links.mould, Link.CLAY: self.state.clay_of.get(links.pressing, ""),
+            Link.FORM: links.form, Link.TOOL: links.setting, Link.MOULD: links.mould,
+            Link.CLAY: self.state.clay_of.get(links.pressing, ""),
             Link.RECIPE: links.glaze if glazed else "", Link.GLAZE: links.glaze_batch if glazed else "",
             Link.FIRING: firing, Link.SHELF: f"{self._walk.firings[firing].kiln}/{shelf}" if shelf else "",
         }  # fmt: skip
@@ -68,20 +70,28 @@ class LinkNames:
         self._forms, self._glazes, self._kilns, self._bodies = map(named, (Form, Glaze, Kiln, ClayBody))
         rows = Mould.objects.filter(studio=studio).values_list("public_id", "number", "form__name")
         self._moulds = {mould: (number, form) for mould, number, form in rows}
-        self._firings, self._state = walk.firings, ties.state
+        self._firings, self._settings, self._state = walk.firings, walk.settings, ties.state
 
     def of(self, link: Link, name: str) -> str:
         """A link in words that begin a sentence."""
-        words = {Link.MOULD: self._mould, Link.CLAY: self._clay, Link.RECIPE: self._glaze, Link.GLAZE: self._bucket,
-                 Link.FIRING: self._firing, Link.SHELF: self._shelf, Link.TOOL: self._tool}  # fmt: skip
+        words = {
+            Link.FORM: self._form, Link.MOULD: self._mould, Link.TOOL: self._setting, Link.CLAY: self._clay,
+            Link.RECIPE: self._glaze, Link.GLAZE: self._bucket, Link.FIRING: self._firing, Link.SHELF: self._shelf,
+        }  # fmt: skip
         return words[link](name)
 
     def _mould(self, name: str) -> str:
         number, form = self._moulds.get(name, (0, ""))
         return _("mould %(n)d of %(form)s") % {"n": number, "form": form}
 
-    def _tool(self, name: str) -> str:
-        return _("%(form)s and its profile tool") % {"form": self._forms.get(name, "")}
+    def _form(self, name: str) -> str:
+        return _("all of the form %(form)s") % {"form": self._forms.get(name, "")}
+
+    def _setting(self, name: str) -> str:
+        kept = self._settings[name]
+        said = {"form": self._forms.get(kept.form, ""), "stop": kept.stop or "–", "day": _day(kept.at),
+                "ball": units.weight(kept.ball_g)}  # fmt: skip
+        return _("%(form)s by the setting of %(day)s: ball %(ball)s, stop %(stop)s") % said
 
     def _clay(self, name: str) -> str:
         batch = self._state.clay.get(name)

@@ -14,7 +14,8 @@ from studio.faults import LOOK, fault_of, name_of
 from studio.models import Studio
 from studio.queries.fault_links import LinkNames, Ties, groups
 from studio.queries.record import minute_of
-from studio.record.followed import BISQUE, GLOST, GREEN, OUT, Followed, follow
+from studio.record.followed import BISQUE, GLOST, GREEN, OUT, Followed
+from studio.record.following import follow
 from studio.record.measured import counting
 from studio.translate.shown import DAYS_BACK, recent
 
@@ -129,12 +130,12 @@ def _alike(found: Iterable[Offender]) -> list[list[Offender]]:
 def _repeat(same: list[Offender], names: LinkNames) -> Repeat:
     """What its usual cause is tied to stands first."""
     o, fault = same[0], fault_of(same[0].fault)
-    same = sorted(same, key=lambda x: x.link not in fault.look_at)
+    same = sorted(same, key=lambda x: not fault.lies_with(x.link))
     what = " / ".join(names.of(x.link, x.name) for x in same)
     said = {"fault": str(name_of(o.fault)), "what": what, "n": o.faulty, "of": o.pieces, "m": o.others_faulty,
             "others": o.others}  # fmt: skip
     text = _("%(what)s: %(fault)s on %(n)d of %(of)d, elsewhere on %(m)d of %(others)d.") % said
     within = next((n for n in (10_000, 1000, 100, 20) if o.false_alarm <= 1 / n), 20)
     sure = _("By mere chance less than 1 time in %(n)s, having looked at everything.") % {"n": within}
-    usual = bool(fault.look_at) and not any(x.link in fault.look_at for x in same)
+    usual = bool(fault.look_at) and not any(fault.lies_with(x.link) for x in same)
     return Repeat(text, sure, str(fault.cause), tuple(str(LOOK[x.link]) for x in same), len(same) > 1, usual)

@@ -14,7 +14,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from studio.record.facts import Fact
-from studio.record.followed import Passed, follow
+from studio.record.followed import Passed
+from studio.record.following import follow
 from studio.record.form import check_form
 from studio.record.settle import settle
 

@@ -14,7 +14,7 @@ from studio.services.context import Context
 
 
 def faulty_moulds(ctx: Context, ware: Ware, numbers: str, count: int) -> dict[str, Any]:
-    """``from_moulds`` of a fact on ``count`` pieces of ``ware``: the moulds with these numbers; nothing where none are said."""
+    """``from_moulds`` of a fact on ``count`` pieces of ``ware``: the moulds with these numbers, if any are said."""
     said = list(dict.fromkeys(int(n) for n in re.findall(r"\d{1,6}", numbers)))
     if not said or ware.stage != IN_MOULD:
         return {}

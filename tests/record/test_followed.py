@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from studio.record.facts import Fact
-from studio.record.followed import BISQUE, GLOST, GREEN, OUT, Followed, Looked, follow
+from studio.record.followed import BISQUE, GLOST, GREEN, OUT, Followed, Looked
+from studio.record.following import follow
 
 pytestmark = pytest.mark.one_lane  # no database
 SPAN = {"started": 0, "ended": 1}
