@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 
+from django.utils.formats import number_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -93,6 +94,12 @@ def volume(litres: float) -> str:
     """Slurry or a bucket: 3.1 l, 0.45 l, or 3.3 qt."""
     value, said_as = (litres / L_PER_QUART, _("%(n)s qt")) if current() == US else (litres, _("%(n)s l"))
     return said_as % {"n": _short(value, 1 if value >= 1 else 2)}
+
+
+def money(amount: float, sign: str, digits: int = 2) -> str:
+    """29.82 €, but £29.82 and $29.82."""
+    said = number_format(round(amount, digits), digits, use_l10n=True)
+    return f"{sign}{said}" if sign in ("£", "$") else f"{said} {sign}".strip()
 
 
 def temperature(celsius: float) -> str:

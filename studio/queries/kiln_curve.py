@@ -71,7 +71,7 @@ def _heating(known: Known, off_c: float, off_h: float) -> list[Moment]:
         return [Moment(0, ROOM_C), Moment(60 * off_h, off_c)]
     at = corners(segments, ROOM_C)
     stretch = 60 * off_h / at[-1].minute
-    return [Moment(m.minute * stretch, m.celsius) for m in at]
+    return [*(Moment(m.minute * stretch, m.celsius) for m in at[:-1]), Moment(60 * off_h, off_c)]
 
 
 def _rows(known: Known, heating: list[Moment], off_c: float, off_h: float, open_h: float) -> tuple[Row, ...]:

@@ -159,14 +159,8 @@ def _energy(studio: Studio, known: Known) -> Line:
     more += _learned(figure, kwh_words(figure.between[0]), kwh_words(figure.between[1]), known.row.keeps)
     used = kwh_words(figure.used)
     if studio.kwh_price_thousandths is not None:
-        used += " · " + money(studio, cost(figure.used, studio.kwh_price_thousandths / 1000))
+        used += " · " + units.money(cost(figure.used, studio.kwh_price_thousandths / 1000), studio.money)
     return Line(_("Energy"), used, source_words(figure), tuple(more))
-
-
-def money(studio: Studio, amount: float, digits: int = 2) -> str:
-    """29.82 €, but £29.82 and $29.82."""
-    said = number_format(round(amount, digits), digits, use_l10n=True)
-    return f"{studio.money}{said}" if studio.money in ("£", "$") else f"{said} {studio.money}".strip()
 
 
 def _cones(row: KilnProgram, firings: Iterable[FiringState]) -> list[str]:

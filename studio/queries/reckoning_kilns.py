@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from studio import units
 from studio.models import KilnProgram, Studio
-from studio.queries.kiln_firing import hours, kwh_words, money, source_words
+from studio.queries.kiln_firing import hours, kwh_words, source_words
 from studio.queries.state import state_of
 from studio.translate.air import cupboard_words, plaster_warning
 from studio.translate.firings import AGAIN, ENOUGH, Known, known_of
@@ -23,7 +23,8 @@ def own_kilns(studio: Studio) -> tuple[str, ...]:
                       "cool 9 times in 10, one firing differing from the next by some %(again)d in 100: common "
                       "practice, no source.") % {"n": ENOUGH, "again": round(100 * AGAIN)})  # fmt: skip
     if studio.kwh_price_thousandths is not None:
-        said.append(_("A kWh costs %(price)s.") % {"price": money(studio, studio.kwh_price_thousandths / 1000, 3)})
+        price = units.money(studio.kwh_price_thousandths / 1000, studio.money, 3)
+        said.append(_("A kWh costs %(price)s.") % {"price": price})
     return tuple(said)
 
 

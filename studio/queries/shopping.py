@@ -149,4 +149,4 @@ def _total(kwh: float, studio: Studio) -> str:
     text, price = _("%(kwh)d kWh in all") % {"kwh": round(kwh)}, studio.kwh_price_thousandths
     if price is None:
         return text
-    return text + _(", some %(n)s %(money)s") % {"n": f"{kwh * price / 1000:.2f}", "money": studio.money}
+    return text + _(", some %(cost)s") % {"cost": units.money(kwh * price / 1000, studio.money)}

@@ -23,6 +23,7 @@ ENOUGH = 3  # firings that say a figure before it is planned with
 LAST = 24  # firings that it is learned from
 USUAL_TOP_C = {"bisque": 1000.0, "glost": 1240.0}  # common practice, where no ramps are put in
 LEAST_TOP_C = 400.0  # below, no ware is fired
+LEAST_OFF_C = 150.0  # steps that cool a kiln further than that leave no cooling of its own to speak of
 ROOM_C = 20.0
 POSSIBLE = (0.25, 4.0)  # times what was put in: beyond, an entry would rather be a slip of the pen
 BOUND = 2.0  # times what was put in, either way, that is ever planned with
@@ -94,7 +95,7 @@ def off_of(program: Program) -> float:
     """The temperature at which it goes off: its highest, or lower where its last steps cool the kiln slowly."""
     segments, hottest = segments_of(program), top_of(program)
     last = segments[-1].target_c if segments else hottest
-    return last if LEAST_TOP_C <= last < hottest else hottest
+    return min(hottest, max(last, LEAST_OFF_C))
 
 
 def reckoned_minutes(program: Program) -> int | None:

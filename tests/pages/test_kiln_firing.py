@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import product
 
 import pytest
 
@@ -188,3 +189,35 @@ def test_how_we_reckon_tells_the_studios_own_constants(shop: Shop, visitor: Visi
     assert "72 kWh (from 3 firings on record)" in text
     for said in ("cone maker's chart", "Newton's law of cooling", "Share of full power", "Huber 1964"):
         assert said in text
+
+
+RISE = [("100", "600", ""), ("150", "1240", "10")]
+STEPS: tuple[tuple[list[tuple[str, str, str]], int], ...] = (  # and how hot it is as it goes off
+    ([], 1240), (RISE, 1240), ([*RISE, ("60", "900", "60")], 900), ([*RISE, ("60", "50", "")], 150),
+)  # fmt: skip
+FIGURES = ((1, 0, 0), (20_160, 20_160, 10_000), (600, 1080, 105))
+
+
+def put_in(shop: Shop, figures: tuple[int, int, int], steps: list[tuple[str, str, str]], opens: str) -> None:
+    glost, kiln = shop.ids["glost"], shop.ids["kiln"]
+    program = {"program": glost, **dict(zip(("fire_min", "cool_min", "kwh"), figures, strict=True))}
+    version = Kiln.objects.get().version
+    shop.do("kiln_save", **shop.kiln() | {"programs": [program]}, kiln=kiln, version=version)
+    shop.do("kiln_plate", kiln=kiln, version=version + 1, open_c=opens)
+    ramps = [dict(zip(("rate_c", "target_c", "hold_min"), step, strict=True)) for step in steps]
+    shop.do("program_ramps", program=glost, version=Program.objects.get(stage="glost").version, ramps=ramps)
+
+
+@pytest.mark.parametrize(("steps", "off"), STEPS)
+def test_any_figures_that_can_be_put_in_make_a_page(
+    shop: Shop, visitor: Visitor, steps: list[tuple[str, str, str]], off: int
+) -> None:
+    """Where the last steps cool the kiln slowly, it goes off at the end of them and cools freely from there."""
+    for figures, opens in product(FIGURES, ("40", "120")):
+        put_in(shop, figures, steps, opens)
+        text = visitor.open(page(shop, "glost"))
+        at = [float(h) for h in re.findall(r'<th scope="row">([\d.]+)</th>', visitor.page)]
+        assert at == sorted(at) and at[0] == 0 and "may be opened" in text
+        drawn = re.findall(r'<path class="line[^"]*" d="([^"]+)"', visitor.page)
+        assert len(drawn) == 2 and all(re.fullmatch(r"M[-\d. ]+", d) for d in drawn)
+        assert re.search(rf"<td>{off} °C</td><td>goes off", visitor.page)

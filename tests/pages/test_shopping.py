@@ -99,7 +99,7 @@ def test_energy_goes_by_the_kiln_s_figures_and_has_a_price_if_one_is_told(
     kwh = 65 * bisque + 105 * (len(firings) - bisque)
     assert f"{kwh} kWh in all" in text and "as put in for this kiln" in text and "some" not in part_of_energy(text)
     shop.do("kwh_price", version=Studio.objects.get(pk=shop.studio.pk).version, price="0.30", money="£")
-    assert f"{kwh} kWh in all, some {kwh * 0.3:.2f} £" in visitor.open(ALL)
+    assert f"{kwh} kWh in all, some £{kwh * 0.3:.2f}" in visitor.open(ALL)
 
 
 def part_of_energy(text: str) -> str:
