@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from studio.views.casting import casting, plaster_stock
 from studio.views.clay import clay
 from studio.views.faults import faults
 from studio.views.glaze import glaze
@@ -35,6 +36,8 @@ urlpatterns = [
     path("when/", when, name="when"),
     path("moulds/", moulds, name="moulds"),
     path("moulds/plaster/", plaster, name="plaster"),
+    path("moulds/stock/", plaster_stock, name="plaster_stock"),
+    path("moulds/cast/<str:cast>/", casting, name="casting"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
     path("clay/", clay, name="clay"),
     path("kiln/", kiln, name="kiln"),

@@ -166,7 +166,7 @@ def moulds_of(studio: Studio, *, now: datetime, form: str = "") -> tuple[FormVie
     state = state_of(studio)
     timings = _timings(studio)
     moulds, casts = _by_form(Mould, studio), _by_form(Cast, studio)
-    planned = _planned(studio)
+    planned = planned_casts(studio)
     waters = Waters(studio, state, [m for of_form in moulds.values() for m in of_form], timings)
     views = []
     for row in forms:
@@ -223,7 +223,7 @@ def _is_over(stands: CastState | None) -> bool:
     return stands is not None and stands.lifted is not None and not stands.gone
 
 
-def _planned(studio: Studio) -> dict[str, datetime]:
+def planned_casts(studio: Studio) -> dict[str, datetime]:
     """By cast, when the plan in use pours it, or lifts it if it is poured."""
     live = current_plan(studio)
     if live is None:

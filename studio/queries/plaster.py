@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
 from typing import Any
+from urllib.parse import urlencode
 
 from django.utils.translation import gettext_lazy
 
@@ -83,6 +84,17 @@ class PlasterAsked:
     refusal: str
     mix: PlasterMix | None
 
+    @property
+    def keep(self) -> dict[str, Any]:
+        """What is sent to keep this mix for a form."""
+        if self.mix is None:
+            return {}
+        own = {"ml": round(1000 * self.mix.litres), "consistency_tenths": round(10 * float(self.values["consistency"])),
+               "waste_pct": round(float(self.values["waste_pct"])),
+               "bucket_ml": round(1000 * float(self.values["bucket_l"]))}  # fmt: skip
+        asked = {k: v for k, v in self.values.items() if k not in ("consistency", "waste_pct", "bucket_l", "count")}
+        return own | {"way": self.way} | {k: v for k, v in asked.items() if v != ""}
+
 
 def plaster_asked(given: Mapping[str, str]) -> PlasterAsked:
     """What an address asks, answered; without figures the form as it begins."""
@@ -159,6 +171,26 @@ def _buckets(litres: float, f: _Figures) -> tuple[Bucketful, ...]:
     least, more = divmod(f.count, mixes)
     sizes = ((more, least + 1), (mixes - more, least))
     return tuple(Bucketful(times, n, n * one.plaster_g, n * one.water_g, n * one.litres) for times, n in sizes if times)
+
+
+def mix_kept(mix: MouldMix, count: int = 1) -> PlasterMix | None:
+    """The mix for ``count`` moulds by what was kept of their form; None where it cannot be reckoned."""
+    figures = _Figures(
+        {"mould_l": mix.ml / 1000}, None, 1.0, mix.consistency_tenths / 10, mix.waste_pct / 100, count,
+        mix.bucket_ml / 1000,
+    )  # fmt: skip
+    try:
+        return _mix(VOLUME, figures)
+    except OutOfRange:
+        return None
+
+
+def address_of(mix: MouldMix) -> str:
+    """The figures that a kept mix comes from, as the address of the page asks them."""
+    asked = mix.asked or {"way": VOLUME, "mould_l": f"{mix.ml / 1000:g}"}
+    own = {"consistency": f"{mix.consistency_tenths / 10:g}", "waste_pct": mix.waste_pct,
+           "bucket_l": f"{mix.bucket_ml / 1000:g}"}  # fmt: skip
+    return urlencode({**asked, **own})
 
 
 def plaster_of(mix: MouldMix) -> int | None:

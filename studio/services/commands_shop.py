@@ -226,20 +226,24 @@ CAST_SPEC = {
     "lift_after": optional(window, list(CAST.lift_after)), "lift_min": optional(MINUTES, CAST.lift_min),
     "dry_min": optional(whole(60, 60 * 1440), CAST.dry_min), "uses": optional(whole(1, 1000), CAST.uses),
     "holds": optional(words, []), "cost": optional(whole(0, 100_000), 3), "required": optional(flag, False),
-    "count": optional(whole(1, 20), 1),
+    "count": optional(whole(1, 20), 1), "begin": optional(flag, False),
 }  # fmt: skip
 
 
 @command("cast_save", CAST_SPEC, roles=OWNERS)
 def cast_save(ctx: Context, data: dict[str, Any]) -> Answer:
-    """A working mould that could be poured, or ``count`` of them; they share the model and frame of the form."""
+    """A working mould that could be poured, or ``count`` of them; they share the model and frame of the form.
+
+    ``begin`` leads to the first one's casting session.
+    """
     form = ctx.find(Form, data["form"], name="form")
     values = {k: data[k] for k in ("pour_min", "lift_after", "lift_min", "dry_min", "uses", "cost", "required")}
     values |= {"form": form, "holds": data["holds"] or [f"model {form.public_id}"]}
     if data["cast"] and data["cast"] in ctx.state.casts:
         raise Refused(_("This mould is poured already; it cannot be changed any more."))
     many = [save(ctx, Cast, "cast", data, values) for _i in range(1 if data["cast"] else data["count"])]
-    return ctx.done(_("Saved: it can be poured now."), casts=[c.public_id for c in many])
+    go = ctx.path(f"moulds/cast/{many[0].public_id}/") if data["begin"] else None
+    return ctx.done(_("Saved: it can be poured now."), go=go, casts=[c.public_id for c in many])
 
 
 JOB = {
