@@ -175,15 +175,16 @@ def _cone(row: KilnProgram) -> str:
     try:
         rate, reached = rate_over_last_100(segments, ROOM_C), cone_of(segments, ROOM_C)
     except OutOfRange:
-        return _("Its top lies outside the table of cones, which goes from 022 to 10.")
+        return _("Its top lies outside the chart of cones, which goes from 022 to 10.")
     given = {
         "cone": reached.nearest, "top": units.temperature(top_of(row.program)), "rate": units.ramp(rate),
         "taken": units.ramp(nearest_rate(rate)),
     }  # fmt: skip
-    said = _("By its steps near cone %(cone)s: %(top)s, at %(rate)s over the last stretch.") % given
+    said = _("By its steps near cone %(cone)s: %(top)s, at %(rate)s over the last stretch, by the cone maker’s chart "
+             "for large cones.") % given  # fmt: skip
     if nearest_rate(rate) != rate:
-        said += " " + _("The table ends at %(taken)s, so this is only about.") % given
-    return said + " " + _("A hold at the top does more than the table knows: a cone in the kiln tells it.")
+        said += " " + _("The chart ends at %(taken)s, so this is only about.") % given
+    return said + " " + _("A hold at the top does more than the chart knows: a cone in the kiln tells it.")
 
 
 def _seen(firings: Iterable[FiringState]) -> list[str]:

@@ -69,7 +69,7 @@ def test_its_steps_give_hours_cone_and_curve(shop: Shop, visitor: Visitor) -> No
     text = visitor.open(page(shop, "glost"))
     # 580 / 100 + 522 / 150 + 100 / 60 h and 15 min: 5.8 + 3.48 + 1.67 + 0.25 = 11.2 h
     assert "Its steps take 11.2 h where the kiln keeps up." in text
-    assert "near cone 6: 1222 °C, at 60 °C an hour over the last stretch." in text
+    assert "near cone 6: 1222 °C, at 60 °C an hour over the last stretch, by the cone maker’s chart" in text
     assert "stretched to the hours that it takes here" in text
     rows = re.findall(r'<th scope="row">([\d.]+)</th><td>(\d+) °C</td>', visitor.page)
     assert rows[0] == ("0.0", "20") and ("10.0", "1222") in rows  # 10 h are put in
@@ -85,9 +85,9 @@ def test_fast_steps_are_read_at_the_end_of_the_table(shop: Shop, visitor: Visito
     program = Program.objects.get(stage="glost")
     shop.do("program_ramps", program=program.public_id, version=1, rate_c=["300"], target_c=["1243"])
     text = visitor.open(page(shop, "glost"))
-    assert "near cone 6: 1243 °C, at 300 °C an hour" in text and "The table ends at 150 °C an hour" in text
+    assert "near cone 6: 1243 °C, at 300 °C an hour" in text and "The chart ends at 150 °C an hour" in text
     shop.do("program_ramps", program=program.public_id, version=2, rate_c=["100"], target_c=["1390"])
-    assert "outside the table of cones" in visitor.open(page(shop, "glost"))
+    assert "outside the chart of cones" in visitor.open(page(shop, "glost"))
 
 
 def test_recorded_firings_are_planned_with_from_three_on_unless_the_studio_keeps_its_own(
