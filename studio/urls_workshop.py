@@ -11,6 +11,7 @@ from studio.views.glaze import glaze
 from studio.views.kiln import kiln, kiln_load, kiln_pack
 from studio.views.kiln_firing import kiln_firing
 from studio.views.members import workshop_invite, workshop_members
+from studio.views.mould_lives import moulds_lives
 from studio.views.moulds import moulds, moulds_form
 from studio.views.order import order, order_new
 from studio.views.orders import orders
@@ -36,6 +37,7 @@ urlpatterns = [
     path("when/", when, name="when"),
     path("moulds/", moulds, name="moulds"),
     path("moulds/plaster/", plaster, name="plaster"),
+    path("moulds/lives/", moulds_lives, name="moulds_lives"),
     path("moulds/stock/", plaster_stock, name="plaster_stock"),
     path("moulds/cast/<str:cast>/", casting, name="casting"),
     path("moulds/<str:form>/", moulds_form, name="moulds_form"),
