@@ -7,22 +7,30 @@ minute on, the lots of several orders.
 from __future__ import annotations
 
 import random
+from collections.abc import Iterable
 from dataclasses import replace
+from typing import TypeVar
 
 from planner.clocks import Clock
 from planner.costs import with_costs
 from planner.dispatch import Habits, dispatch
 from planner.dispatch.facts import DAY
 from planner.dispatch.first import TRIED, effort
-from planner.dispatch.vary import mutated
-from planner.plan import Plan
+from planner.dispatch.kept import may_keep
+from planner.dispatch.vary import MENDS, mutated
+from planner.plan import Batch, Finish, Firing, Lot, Plan
 from planner.promised import Promised
 from planner.scenario import Scenario
 
 EACH = 1.0  # of what a plan takes at first: laying in costs what is saved elsewhere
 SLACK = 0.005  # how much dearer than the best a plan may be to go on from
 PATIENCE = 80  # tries without a better plan before the walk goes back to where it began
+BACK = 0.4  # of the tries put something back as it was in the plan before, where there is one
+# batches, firings, lots, finishes: of which of them all that begins in some days is changed
+KINDS = ((0, 1, 2, 3), (0, 1, 2, 3), (1, 2, 3), (2, 3), (0, 1), (1, 2), (0,), (1,), (3,))
 NEW_HABITS = 0.5  # of the tries fill by habits near the tried ones, the others by these themselves
+
+_T = TypeVar("_T", Batch, Firing, Lot, Finish)
 
 
 class Recaster:
@@ -42,7 +50,7 @@ class Recaster:
             self._base = self._at = plan
         while clock.left() > 0:
             clock.spend(EACH * effort(self._scenario))
-            made = dispatch(self._scenario, self._some_habits(), like=thinned(self._at, self._chance))
+            made = dispatch(self._scenario, self._some_habits(), like=self._changed(self._at))
             if made is None:
                 continue
             made = with_costs(self._scenario, made)
@@ -59,7 +67,40 @@ class Recaster:
         habits = self._chance.choice(self._habits)
         if self._chance.random() < NEW_HABITS:
             habits = mutated(habits, self._scenario, self._chance)
-        return replace(habits, keep=self._scenario.horizon, keep_what="all")
+        return replace(habits, keep=self._scenario.horizon, keep_what="all", mend=self._chance.choice(MENDS))
+
+    def _changed(self, plan: Plan) -> Plan:
+        """The plan without something, or with something as it was in the plan before."""
+        before = self._scenario.previous
+        if before is not None and may_keep(self._scenario) and self._chance.random() < BACK:
+            return crossed(plan, before, self._chance)
+        return thinned(plan, self._chance)
+
+
+def crossed(plan: Plan, before: Plan, chance: random.Random) -> Plan:
+    """``plan`` with what begins in some days, of some kinds of things, as in the plan ``before``."""
+    there = [t for t in before.tasks if t.start >= 0]
+    if not there:
+        return thinned(plan, chance)
+    lo, hi = _some_days([t.start for t in there], chance)
+    kinds = chance.choice(KINDS)
+    gone, back = _begun(plan, lo, hi, kinds), _begun(before, max(0, lo), hi, kinds)
+    mixed = {t.id: t for t in plan.tasks} | {t.id: t for t in before.tasks if t.id not in plan.task}
+    ids = {t for things in _things(before) for x, *tasks in things if x in back for t in tasks if t is not None}
+    mixed |= {t: before.task[t] for t in ids if t in before.task}
+
+    def some(now: Iterable[_T], then: Iterable[_T]) -> tuple[_T, ...]:
+        kept = [x for x in now if x.id not in gone and x.id not in back]
+        return (*kept, *(x for x in then if x.id in back))
+
+    return replace(
+        plan,
+        tasks=tuple(mixed.values()),
+        batches=some(plan.batches, before.batches),
+        firings=some(plan.firings, before.firings),
+        lots=some(plan.lots, before.lots),
+        finishes=some(plan.finishes, before.finishes),
+    )
 
 
 def thinned(plan: Plan, chance: random.Random) -> Plan:
@@ -99,17 +140,29 @@ def _days(plan: Plan, chance: random.Random) -> set[str]:
     """What begins in some days, or from a minute on; all of it or only some kinds of things."""
     if not plan.tasks:
         return set()
-    lo = chance.choice(plan.tasks).start
-    hi = lo + chance.choice((1, 2, 3, 5, 1000)) * DAY
-    kinds = (
-        {b.id: b.press for b in plan.batches},
-        {f.id: f.load for f in plan.firings},
-        {x.id: x.glaze for x in plan.lots},
-        {n.id: n.task for n in plan.finishes},
+    lo, hi = _some_days([t.start for t in plan.tasks], chance)
+    return _begun(plan, lo, hi, chance.choice(KINDS))
+
+
+def _some_days(starts: list[int], chance: random.Random) -> tuple[int, int]:
+    lo = chance.choice(starts)
+    return lo, lo + chance.choice((1, 2, 3, 5, 1000)) * DAY
+
+
+def _things(plan: Plan) -> tuple[list[tuple[str | None, ...]], ...]:
+    """By kind of thing: its id and its tasks, the first one first."""
+    return (
+        [(b.id, b.press, b.release, *b.steps) for b in plan.batches],
+        [(f.id, f.load, f.unload) for f in plan.firings],
+        [(x.id, x.glaze) for x in plan.lots],
+        [(n.id, n.task) for n in plan.finishes],
     )
-    which = chance.choice(((0, 1, 2, 3), (0, 1, 2, 3), (1, 2, 3), (2, 3), (0, 1), (1, 2), (0,), (1,), (3,)))
-    firsts = [pair for n in which for pair in kinds[n].items()]
-    return {x for x, task in firsts if task is not None and lo <= plan.task[task].start < hi}
+
+
+def _begun(plan: Plan, lo: int, hi: int, kinds: tuple[int, ...]) -> set[str]:
+    """The ids of the things of ``kinds`` whose first task starts in ``[lo, hi)``."""
+    task, things = plan.task, _things(plan)
+    return {x[0] for k in kinds for x in things[k] if x[0] and x[1] in task and lo <= task[x[1] or ""].start < hi}
 
 
 def _batches(plan: Plan, chance: random.Random) -> set[str]:

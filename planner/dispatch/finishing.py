@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.dispatch.facts import DAY
 from planner.dispatch.pull import Pull
 from planner.dispatch.shop import Shop, Slot, Stock
+from planner.dispatch.to_come import Change, ToCome
 from planner.plan import Finish, Lot, Part
 
 
@@ -18,14 +19,15 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
     waiting = sum(c.left * facts.glost_share[c.form] for c in shop.coated if c.order is not None)
     room = pull.habits.glaze_ahead * max(1, len(facts.kilns)) - waiting
     for form, stocks in enumerate(shop.bisqued):
-        have = sum(s.left for s in stocks if s.at < day_end)
-        if not have:
+        have = _spare(shop.to_come.bisqued[form], stocks, day_end)
+        if have <= 0:
             continue
         work = facts.forms[form].glaze
         for order, owed in pull.line_after(shop, form, 0):
-            n = min(owed, have)
+            owed -= shop.to_come.glazed[order]
+            n = max(0, min(owed, have))
             have -= n
-            if n > owed * pull.habits.least_lot and not (urgent and _has_time(pull, form, order, day_start)):
+            if n and n > owed * pull.habits.least_lot and not (urgent and _has_time(pull, form, order, day_start)):
                 glaze = facts.glaze_of[facts.orders[order].glaze]
                 value = n * pull.glaze(order, form, day_start)
                 wanted.append((-value / (glaze.fixed + work.minutes(n)), order, n))
@@ -36,6 +38,12 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
             n = int(room / share)
         if n > 0:
             room -= share * glaze_lot(shop, order, n, day_start, day_end, pull.habits.extra == "all")
+
+
+def _spare(coming: list[Change], stocks: list[Stock], day_end: int) -> int:
+    """Pieces there before ``day_end`` that nothing to come will miss."""
+    have = sum(s.left for s in stocks if s.at < day_end)
+    return ToCome.spare_pieces(coming, [(s.at, s.left) for s in stocks], have) if coming else have
 
 
 def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:
@@ -105,13 +113,13 @@ def finish_orders(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: 
     facts = shop.facts
     wanted: list[tuple[float, int]] = []
     for order, stocks in enumerate(shop.fired):
-        if not stocks or shop.to_finish[order] <= 0:
+        if not stocks or _owed(shop, order) <= 0:
             continue
         at = min(s.at for s in stocks)
         if at >= day_end or (urgent and pull.due[order] - at > pull.habits.finish_ahead * DAY):
             continue
         work = facts.forms[facts.order_form[order]].finish
-        owed = shop.to_finish[order]
+        owed = _owed(shop, order)
         wanted.append((-owed * pull.finish(order, day_start) / work.minutes(owed), order))
     for _, order in sorted(wanted):
         for stock in sorted(shop.fired[order], key=lambda s: s.at):
@@ -120,12 +128,18 @@ def finish_orders(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: 
         shop.fired[order] = [s for s in shop.fired[order] if s.left]
 
 
+def _owed(shop: Shop, order: int) -> int:
+    """Pieces still to be sorted that nothing to come will sort."""
+    return shop.to_finish[order] - shop.to_come.finished[order]
+
+
 def finish_stock(shop: Shop, order: int, stock: Stock, day_start: int, day_end: int, extra: bool) -> None:
     """Finish what is owed from ``stock``, in as few tasks as the gaps allow."""
     facts = shop.facts
     work = facts.forms[facts.order_form[order]].finish
     lo = max(day_start, stock.at)
-    while (count := min(stock.left, shop.to_finish[order])) > 0:
+    spare = _spare(shop.to_come.fired[order], shop.fired[order], day_end)
+    while (count := min(stock.left, _owed(shop, order), spare)) > 0:
         slot = shop.find("finish", lo, work.minutes(min(count, max(4, count // 3))), day_end - 1, extra)
         if slot is None:
             return
@@ -135,6 +149,7 @@ def finish_stock(shop: Shop, order: int, stock: Stock, day_start: int, day_end: 
             count = _pieces_in(open_for, work.fixed, work.each_s)
             minutes = work.minutes(count)
         book_finish(shop, order, stock, count, slot, minutes)
+        spare -= count
         lo = slot[0]
 
 

@@ -80,7 +80,7 @@ def best_load(shop: Shop, pull: Pull, kiln: int, now: int, until: int) -> Load |
             if lo <= seen:
                 continue
             times = firing_times(shop, kiln, program, lo, extra)
-            if times is None:
+            if times is None or times.unload[0] + shop.facts.kilns[kiln].unload > shop.to_come.kiln_until(kiln):
                 break
             seen = times.load[0]
             load = _packed(shop, pull, kiln, program, times, free, best.score if best else 0.0)
@@ -93,12 +93,12 @@ def _moments(shop: Shop, kiln: int, program: Program, free: int, until: int) -> 
     """The minutes worth looking at for a load: when the kiln is free and whenever more ware is ready."""
     unit = shop.facts.rules[kiln][program.stage].unit
     if program.stage == "bisque":
-        ready = {g.ready for line in shop.green for g in line if g.left and unit[g.form]}
+        ready = {g.ready for line in shop.green for g in line if shop.spare(g) > 0 and unit[g.form]}
     else:
         ready = {
             c.ready
             for c in shop.coated
-            if c.left and c.order is not None and program.id in shop.facts.glaze_of[c.glaze].programs
+            if shop.spare(c) > 0 and c.order is not None and program.id in shop.facts.glaze_of[c.glaze].programs
         }
     moments = sorted({max(free, r) for r in ready if r <= until})
     if len(moments) > 6:
@@ -155,7 +155,7 @@ def _green_bids(shop: Shop, pull: Pull, kiln: int, minute: int, drawn: int) -> l
     for form, line in enumerate(shop.green):
         if not volume[form]:
             continue
-        ware = [g for g in line if g.left and g.ready <= minute]
+        ware = [g for g in line if g.ready <= minute and shop.spare(g) > 0]
         if not ware:
             continue
         ahead = shop.under_way[form] - sum(g.left for g in line)  # bisqued already
@@ -171,7 +171,7 @@ def _shared_out(
     orders = pull.line_after(shop, form, ahead)
     order, owed = next(orders, (-1, 0))
     for g in ware:
-        left = g.left
+        left = shop.spare(g)
         while left and order >= 0:
             n = min(left, owed)
             value = pull.bisque(order, form, drawn)
@@ -189,11 +189,11 @@ def _glazed_bids(shop: Shop, pull: Pull, kiln: int, program: str, minute: int, d
     volume = facts.rules[kiln]["glost"].volume
     bids: list[Bid] = []
     for c in shop.coated:
-        if not c.left or c.ready > minute or c.order is None or not volume[c.form]:
+        if c.ready > minute or c.order is None or not volume[c.form] or (left := shop.spare(c)) <= 0:
             continue
         if program in facts.glaze_of[c.glaze].programs:
             value = pull.glost(c.order, drawn)
-            bids.append((value / volume[c.form], c.left, c.form, c, value))
+            bids.append((value / volume[c.form], left, c.form, c, value))
     return bids
 
 

@@ -75,8 +75,11 @@ def keeping_habits(scenario: Scenario) -> list[Habits]:
         return []
     whole = scenario.horizon
     ways = (Habits(), TRIED[0])
-    parts = ((whole, "all"), (whole // 3, "all"), (whole, "green"), (whole // 8, "all"), (whole, "fired"))
-    return [replace(h, keep=max(1, keep), keep_what=what) for keep, what in parts for h in ways]
+    parts = (
+        (whole, "all", "gentle"), (whole, "all", "bold"), (whole, "all", "after"), (whole // 3, "all", "gentle"),
+        (whole, "green", "gentle"), (whole // 8, "all", "after"), (whole, "fired", "gentle"),
+    )  # fmt: skip
+    return [replace(h, keep=max(1, keep), keep_what=what, mend=mend) for keep, what, mend in parts for h in ways]
 
 
 def tries(scenario: Scenario) -> int:

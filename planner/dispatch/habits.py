@@ -44,4 +44,5 @@ class Habits:
     pour_late: bool = False  # required casts after the first days
     surplus: bool = True  # fill room left in a bisque with ware that nobody is owed
     keep_what: str = "all"  # of the plan before: "all", "fired" (all but the finishes) or "green" (batches and casts)
+    mend: str = "after"  # what the plan before lacks: "after" it is laid in, or day by day, "gentle" or "bold"
     keep: int = 0  # minute up to which what the plan before began is kept (0: nothing but the must-do work)

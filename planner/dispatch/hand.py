@@ -15,13 +15,14 @@ from collections.abc import Iterator
 from planner.costs import with_costs
 from planner.dispatch.adopt import adopt
 from planner.dispatch.core import place_core
+from planner.dispatch.daily import days
 from planner.dispatch.facts import facts_of
 from planner.dispatch.finishing import finish_stock, glaze_lot
 from planner.dispatch.firing import Load, Times, book_load, firing_times
 from planner.dispatch.habits import Habits
 from planner.dispatch.pressing import best_chain, book_batch, find_press
 from planner.dispatch.pull import Pull
-from planner.dispatch.run import days, plan_of
+from planner.dispatch.run import plan_of
 from planner.dispatch.shop import Green, Shop
 from planner.dispatch.stack import Stack
 from planner.plan import Plan

@@ -29,7 +29,7 @@ def press_ware(shop: Shop, pull: Pull, day_start: int, day_end: int) -> None:
     wants = {f: w for f in range(len(shop.moulds)) if (w := _want(shop, pull, f, day_start)) is not None}
     while wants:
         form = _strongest(shop, pull, wants)
-        if _press_one(shop, pull, form, owed_of(shop, form), day_start, day_end):
+        if _press_one(shop, pull, form, missing_of(shop, form), day_start, day_end):
             want = _want(shop, pull, form, day_start)
             if want is not None:
                 wants[form] = want
@@ -42,13 +42,18 @@ def owed_of(shop: Shop, form: int) -> int:
     return sum(shop.to_glaze[o] for o in shop.facts.form_orders[form] if shop.to_glaze[o] > 0) - shop.under_way[form]
 
 
+def missing_of(shop: Shop, form: int) -> int:
+    """Pieces of the form that are owed and that nothing to come will press."""
+    return owed_of(shop, form) - shop.to_come.pressed[form]
+
+
 def _want(shop: Shop, pull: Pull, form: int, now: int) -> tuple[float, int] | None:
     """(pull of the next batch of the form, its pieces), or None where none is owed or there is no mould."""
     most = min(len(shop.moulds[form]), 24)
     if not most:
         return None
     value, count = 0.0, 0
-    for order, n in pull.line_after(shop, form, max(0, shop.under_way[form])):
+    for order, n in pull.line_after(shop, form, max(0, shop.under_way[form] + shop.to_come.pressed[form])):
         n = min(n, most - count)
         value += n * pull.press(order, form, now)
         count += n
@@ -155,11 +160,11 @@ def _press_at(
     for _ in range(4):
         setup = setup_minutes(shop, f, station, start)
         start = meet(person_gaps, station_gaps, start, setup + f.press.minutes(least), day_end - 1)
-        if start < 0:
+        if start < 0 or not shop.to_come.may_mount(station, start, f.tool):
             return None
         setup = setup_minutes(shop, f, station, start)
         room = min(person_gaps.end_of(start), station_gaps.end_of(start)) - start - setup - f.press.fixed
-        count = min(want, shop.ready_moulds(form, start))
+        count = min(want, shop.spare_moulds(form, start))
         if f.press.each_s:
             count = min(count, room * 60 // f.press.each_s)
         if count >= least and room >= 0:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass
 
 from planner.dispatch.casting import book_cast, cast_as_before
+from planner.dispatch.coming import Coming, Thing
+from planner.dispatch.daily import days, fill_day
 from planner.dispatch.kept import Kept
 from planner.dispatch.pull import Pull
 from planner.dispatch.replay_firings import replay_firing
@@ -13,7 +16,6 @@ from planner.dispatch.replay_ware import replay_finish, replay_lot
 from planner.dispatch.shop import Shop, id_of
 from planner.plan import Batch, CastPlan, Finish, Firing, Lot, Task
 
-Thing = Batch | Firing | Lot | Finish | CastPlan
 SORTS = {
     "all": (Batch, Firing, Lot, Finish, CastPlan),
     "fired": (Batch, Firing, Lot, CastPlan),
@@ -60,7 +62,10 @@ class Held:
 
 
 def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
-    """Put what the plan before began by ``habits.keep`` and is still right into ``shop``, which holds the core."""
+    """Put what the plan before began by ``habits.keep`` and is still right into ``shop``, which holds the core.
+
+    What it lacks is filled in after each day, or by :func:`planner.dispatch.run.fill` after all (``habits.mend``).
+    """
     sorts = SORTS[pull.habits.keep_what]
     things = [x for x in _in_order(shop, kept, pull.habits.keep) if isinstance(x[1], sorts)]
     held = Held(shop, {})
@@ -68,18 +73,40 @@ def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
     tasks = [t for _, thing in things for t in tasks_of(kept, thing)]
     for task in sorted(tasks, key=lambda t: (t.id not in pins, t.start)):
         held.hold(task)
+    if pull.habits.mend == "after":
+        for _, thing in things:
+            held.let_go([t.id for t in tasks_of(kept, thing)])
+            _lay_in(shop, kept, pull, thing, pins)
+        return
+    coming = Coming(shop, kept, guards=pull.habits.mend == "gentle")
     for _, thing in things:
+        coming.tell(thing)
+    ahead = deque(days(shop.facts))
+    for start, thing in things:
+        while ahead and ahead[0][1] <= start:
+            _mend(shop, pull, *ahead.popleft())
         held.let_go([t.id for t in tasks_of(kept, thing)])
-        if isinstance(thing, Batch):
-            replay_batch(shop, kept, pull, thing, pins)
-        elif isinstance(thing, Firing):
-            replay_firing(shop, kept, pull, thing)
-        elif isinstance(thing, Lot):
-            replay_lot(shop, kept, thing)
-        elif isinstance(thing, Finish):
-            replay_finish(shop, kept, thing)
-        else:
-            _replay_cast(shop, kept, thing)
+        coming.arrives(thing)
+        _lay_in(shop, kept, pull, thing, pins)
+
+
+def _mend(shop: Shop, pull: Pull, start: int, end: int) -> None:
+    """Fill the day if something is owed that neither stands in the plan nor is to come."""
+    if any(owed > coming for owed, coming in zip(shop.to_finish, shop.to_come.finished, strict=True)):
+        fill_day(shop, pull, start, end)
+
+
+def _lay_in(shop: Shop, kept: Kept, pull: Pull, thing: Thing, pins: set[str]) -> None:
+    if isinstance(thing, Batch):
+        replay_batch(shop, kept, pull, thing, pins)
+    elif isinstance(thing, Firing):
+        replay_firing(shop, kept, pull, thing)
+    elif isinstance(thing, Lot):
+        replay_lot(shop, kept, thing)
+    elif isinstance(thing, Finish):
+        replay_finish(shop, kept, thing)
+    else:
+        _replay_cast(shop, kept, thing)
 
 
 def _in_order(shop: Shop, kept: Kept, until: int) -> list[tuple[int, Thing]]:

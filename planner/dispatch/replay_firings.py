@@ -30,6 +30,8 @@ def replay_firing(shop: Shop, kept: Kept, pull: Pull, firing: Firing) -> None:
         times = firing_times(shop, kiln, program, lo, pull.habits.extra != "none")
         if times is None or times.load[0] > load.start + LATER:
             return
+        if times.unload[0] + facts.kilns[kiln].unload > shop.to_come.kiln_until(kiln):
+            return
         pieces = _pieces(shop, kept, firing, kiln, program, times.load[0])
     if pieces:
         made = Load(kiln, program, times, pieces, 0.0, 0.0)

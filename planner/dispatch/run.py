@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from planner.core_placement import CorePlacement
 from planner.dispatch.adopt import adopt
 from planner.dispatch.casting import pour_optional
 from planner.dispatch.core import place_core
-from planner.dispatch.facts import DAY, Facts, facts_of
-from planner.dispatch.finishing import finish_orders, glaze_ware
-from planner.dispatch.firing import fire_kilns
+from planner.dispatch.daily import days, fill_day
+from planner.dispatch.facts import facts_of
 from planner.dispatch.given_core import apply_core
 from planner.dispatch.habits import Habits
 from planner.dispatch.kept import Kept, may_keep
-from planner.dispatch.pressing import press_ware
 from planner.dispatch.pull import Pull
 from planner.dispatch.replay import replay
 from planner.dispatch.shop import Shop
@@ -54,37 +50,10 @@ def dispatch(
 
 def fill(shop: Shop, pull: Pull) -> None:
     """Fill the days with work, from the first to the last."""
-    habits = pull.habits
-    if habits.pour:
+    if pull.habits.pour:
         pour_optional(shop, False)
     for start, end in days(shop.facts):
-        noon = min(end, _at(shop.facts, start, habits.press_until))
-        if habits.glaze_first:
-            glaze_ware(shop, pull, start, end, True)
-        again = fire_kilns(shop, pull, start, end)
-        finish_orders(shop, pull, start, end, True)
-        if noon > start:
-            press_ware(shop, pull, start, noon)
-        glaze_ware(shop, pull, start, end, True)
-        again = fire_kilns(shop, pull, start, end) or again
-        press_ware(shop, pull, start, end)
-        glaze_ware(shop, pull, start, end, False)
-        finish_orders(shop, pull, start, end, False)
-        while again:  # a kiln so quick that its ware goes on the same day
-            again = fire_kilns(shop, pull, start, end)
-            glaze_ware(shop, pull, start, end, False)
-            finish_orders(shop, pull, start, end, False)
-
-
-def days(facts: Facts) -> list[tuple[int, int]]:
-    """The local days of the horizon as ``[start, end)`` minutes."""
-    first = DAY - facts.midnight % DAY
-    marks = [0, *range(first, facts.horizon, DAY), facts.horizon]
-    return list(pairwise(marks))
-
-
-def _at(facts: Facts, day_start: int, minute_of_day: int) -> int:
-    return day_start - (day_start + facts.midnight) % DAY + minute_of_day
+        fill_day(shop, pull, start, end)
 
 
 def plan_of(shop: Shop) -> Plan:

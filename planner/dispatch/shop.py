@@ -6,6 +6,7 @@ from bisect import bisect_left, bisect_right, insort
 
 from planner.dispatch.calendar import NEVER, Gaps, Rack
 from planner.dispatch.facts import Facts
+from planner.dispatch.to_come import ToCome
 from planner.plan import Batch, CastPlan, Finish, Firing, JobPlan, Lot, Task
 from planner.scenario import Bisqued, Drying, Fired, Glazed, InKiln
 
@@ -65,6 +66,7 @@ class Shop:
     def __init__(self, facts: Facts) -> None:
         s = facts.scenario
         self.facts = facts
+        self.to_come = ToCome(facts)
         self.taken_ids = set(facts.used_ids)
         self.given_ids: set[str] = set()  # of tasks
         self.regular = [g.copy() for g in facts.regular]
@@ -177,6 +179,10 @@ class Shop:
     def ready_moulds(self, form: int, minute: int) -> int:
         return bisect_right(self.moulds[form], (minute, 1, ""))
 
+    def spare_moulds(self, form: int, minute: int) -> int:
+        """Moulds ready at ``minute`` that nothing to come will miss."""
+        return self.to_come.spare_moulds(form, minute, self.moulds[form], self.ready_moulds(form, minute))
+
     def take_moulds(self, form: int, minute: int, count: int, like: tuple[str, ...] = ()) -> list[str]:
         """Take ``count`` ready moulds out of the line: those in ``like``, then those with most uses left."""
         line = self.moulds[form]
@@ -209,6 +215,10 @@ class Shop:
         self.coated.append(c)
         if order is not None:
             self.to_glaze[order] -= count
+
+    def spare(self, ware: Green) -> int:
+        """Pieces of ``ware`` that no firing to come will miss."""
+        return ware.left - self.to_come.loads[ware.id] if self.to_come.loads else ware.left
 
     def take(self, ware: Green, minute: int, count: int, rack: Rack) -> None:
         """Take ``count`` pieces off their boards into a kiln at ``minute``."""

@@ -43,6 +43,7 @@ CHOICES: dict[str, tuple[Any, ...]] = {
 }
 FIRINGS = 24  # kiln decisions whose pull is varied one by one
 KEEP_WHAT = ("all", "fired", "green")
+MENDS = ("gentle", "gentle", "bold", "after")
 KEEP = (0, 0.1, 0.25, 0.5, 1)  # parts of the horizon over which the plan before is kept
 
 
@@ -60,7 +61,7 @@ def mutated(habits: Habits, scenario: Scenario, chance: random.Random) -> Habits
             habits = replace(habits, firing_pull=_nudged(habits.firing_pull, FIRINGS, chance))
         elif kind < 0.7 and may_keep(scenario):
             keep = int(scenario.horizon * chance.choice(KEEP))
-            habits = replace(habits, keep=keep, keep_what=chance.choice(KEEP_WHAT))
+            habits = replace(habits, keep=keep, keep_what=chance.choice(KEEP_WHAT), mend=chance.choice(MENDS))
         else:
             name = chance.choice(list(CHOICES))
             habits = replace(habits, **{name: chance.choice(CHOICES[name])})

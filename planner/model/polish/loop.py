@@ -16,7 +16,7 @@ from planner.dispatch.kept import may_keep
 from planner.model.polish.build import SubModel, build
 from planner.model.polish.context import TooHard
 from planner.model.polish.freed import Freed
-from planner.model.polish.neighbourhoods import BACK, WAYS, Picker
+from planner.model.polish.neighbourhoods import BACK, MEND, WAYS, Picker
 from planner.model.polish.rebuild import rebuilt
 from planner.model.running import run, work_of
 from planner.plan import Plan
@@ -78,7 +78,7 @@ def polish(
     A ``rival`` of another kind is improved beside it: a plan that was made afresh may overtake one that was repaired.
     """
     chance = random.Random(seed)
-    again = (BACK,) if may_keep(scenario) else ()
+    again = (BACK, MEND) if may_keep(scenario) else ()
     ways = [Way(name) for name in (*WAYS, *again, RESEQUENCE, RECAST)]
     recaster = Recaster(scenario, chance)
     sides = (Way("best"), Way("rival"))

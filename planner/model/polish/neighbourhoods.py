@@ -17,7 +17,7 @@ HALF = 60  # minutes beside a task that count as its place
 MOST = 26  # things freed at once when only times may change, at scale 1
 MOST_OPEN = 20  # when contents may change too
 WAYS = ("days", "kilns", "order", "form", "scattered", "finishing", "stretch")
-BACK = "back"  # one way more where there is a plan before
+BACK, MEND = "back", "mend"  # ways more where there is a plan before
 WHOLE = 45  # a plan of no more things may be freed as a whole
 
 
@@ -124,6 +124,31 @@ class Picker:
         picked += [self._of[b.id] for b in batches[: self._number(4)]]
         new = (form,) if self.chance.random() < 0.5 else ()
         return self._open(picked, "order", new_lots=(order,), new_batches=new)
+
+    def mend(self) -> Freed | None:
+        """What an order waits for: its lots, some firings in a row that might take its pieces, what goes with them."""
+        costs = {o.id: o.late_min * self.s.order[o.id].weight for o in self.plan.orders if o.late_min > 0}
+        if not costs or not self.loads:
+            return None
+        order = self.chance.choices(list(costs), list(costs.values()))[0]
+        form = self.s.order[order].form
+        first = self.chance.randrange(len(self.loads))
+        chosen = self.loads[first : first + self._number(self.chance.choice((1, 2, 2, 3)))]
+        ids = {f.id for f in chosen}
+        sources = {p.source for f in chosen for p in f.pieces}
+        own = {x.id for x in self.plan.lots if x.order == order}
+        picked = [self._of[f.id] for f in chosen]
+        picked += [t for t in self.things if t.sort == "lots" and (t.id in own | sources or self._drawn(t.id) & ids)]
+        picked += [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
+        batches = [b for b in self.plan.batches if b.id in sources and b.form == form and b.id in self._of]
+        picked += [self._of[b.id] for b in batches[: self._number(4)]]
+        same = [o.id for o in self.s.orders if o.form == form and o.id != order]
+        lots = (order, *self.chance.sample(same, min(len(same), 1)))
+        new = (form,) if self.chance.random() < 0.5 else ()
+        most = max(WHOLE, self._number(MOST_OPEN))
+        return self._freed(
+            picked[:most], MEND, contents=True, new_lots=lots, new_batches=new, new_firings=self._perhaps_firing()
+        )
 
     def form(self) -> Freed | None:
         """Batches of a form over some days, with the bisque firings that they go into."""
