@@ -9,7 +9,7 @@ from planner.plan import COST_NAMES, Plan
 from planner.scenario import Scenario
 
 BROKEN = 10_000_000  # what one broken date counts in a price, more than all the rest of a plan that people would use
-EASE = 2  # times its cost that a moved task counts beside it in a price: what not having to look again is worth
+EASE = 1  # times its cost that a moved task counts beside it in a price: what not having to look again is worth
 HELD = "held"  # among the diagnostics of the plan before: by order, the minutes that it may be late
 
 

@@ -4,7 +4,10 @@
 2. The other tasks of the plan before keep their minutes free for themselves.
 3. Batches, firings, lots and finishes are put in again in the order of their starts: at the same minute if they can,
    else a little later, else not at all; moulds, people and ware that are gone are replaced by others of the kind.
-4. What is still free is filled as in any plan.
+4. What the plan before lacks is made for after each day that is laid in (:attr:`Habits.mend`), from what it will not
+   take itself later on: hands, moulds, tools, boards, kilns and ware (:mod:`planner.dispatch.to_come`). Or it may take
+   those too, or wait until all is laid in; some repairs are made by each way.
+5. What is still free is filled as in any plan.
 """
 
 from __future__ import annotations

@@ -10,10 +10,9 @@ from planner.bench.machine import peaks
 from planner.bench.saved import Saved
 from planner.bench.season import season
 from planner.checks import check
-from planner.costs import reckon
 from planner.dispatch import first_plan
-from planner.dispatch.adopt import adopt, renamed
 from planner.dispatch.hand import hand_plan
+from planner.dispatch.kept import afresh
 from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.solve import Progress, solve
@@ -210,17 +209,8 @@ def _repair(scenario: Scenario, before: Plan, event: str, asked: Asked) -> Repai
         sum(t.start >= 0 for t in before.tasks),
         _cost(best),
         moved(before, best),
-        _afresh(changed, before, seconds, asked) if seconds else None,
+        _cost(solve(afresh(changed), seconds=seconds, workers=asked.workers)) if seconds else None,
     )
-
-
-def _afresh(changed: Scenario, before: Plan, seconds: float, asked: Asked) -> int | None:
-    """The cost, with moves counted, of a plan made without the one before in the same time."""
-    plan = solve(replace(changed, previous=None), seconds=seconds, workers=asked.workers)
-    if _cost(plan) is None:
-        return None
-    plan = renamed(plan, {t.id: f"afresh {t.id}" for t in plan.tasks})
-    return reckon(changed, adopt(before, changed, plan)).cost
 
 
 def _cost(plan: Plan) -> int | None:
