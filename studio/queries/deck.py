@@ -16,6 +16,7 @@ from studio.queries.cards import Card, Names, local, subjects
 from studio.queries.food import food_warning
 from studio.record.glazes import open_batches
 from studio.record.state import IN_MOULD, KILN, LEATHER, GlazeBatch, State, Ware
+from studio.translate.stages import mould_wait, softer, work_waits
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
@@ -101,9 +102,9 @@ class Deck:
         form = self.scenario.form[batch.form]
         said: list[str] = []
         if ware is not None and ware.stage == IN_MOULD and ware.pressed and ware.first is not None:
-            window = form.release_after_covered if ware.covered_in_mould else form.release_after
-            minute = ware.until or (ware.first + window.hi if window else None)
-            latest = local(minute) if minute is not None else None
+            window, _covered = mould_wait(ware, form)
+            soft = softer(ware.ask_at, ware.pressed[1], window.lo)
+            latest = local(ware.until or ware.first + soft + window.hi)
             said.append(_("pressed %(when)s") % {"when": _moment(local(ware.pressed[0]))})
             if ware.covered_in_mould:
                 said.append(_("covered"))
@@ -133,8 +134,11 @@ class Deck:
         step = next((s for s in self.scenario.form[batch.form].steps if s.kind == card.kind), None)
         said: list[str] = []
         if ware is not None and ware.stage == LEATHER and ware.released:
-            window = step and (step.after_covered if ware.wrapped else step.after)
-            minute = ware.until or (ware.released[0] + window.hi if window else None)
+            todo = [s for s in self.scenario.form[batch.form].steps if s.kind not in ware.steps]
+            waits, _wrapped = work_waits(ware, todo)
+            window = next((w for s, w in zip(todo, waits, strict=True) if s is step), None)
+            soft = softer(ware.ask_at, ware.released[1], waits[0].lo) if waits else 0
+            minute = ware.until or (ware.released[0] + soft + window.hi if window else None)
             latest = local(minute) if minute is not None else None
             said.append(_("out of the moulds %(when)s") % {"when": _moment(local(ware.released[1]))})
             if ware.wrapped:

@@ -17,6 +17,7 @@ from studio.queries.standing import Standing, WrapLine, standing, to_wrap
 from studio.queries.state import state_of
 from studio.queries.tools import ToolView, due_tools
 from studio.record.state import State
+from studio.translate.rows import Rows
 
 if TYPE_CHECKING:
     from studio.queries.plans import Live
@@ -121,7 +122,7 @@ def _day(
     about_to_press = frozenset(c.subject.form for c in [*cards, *soon] if c.kind == "press" and not c.done)
     return Today(
         now=now, made_at=live.row.made_at, is_old=now - live.row.made_at > OLD, people=people,
-        past=past_its_time(live, state, names, now), cannot_wait=_cannot_wait(left, tomorrow), next=first,
+        past=past_its_time(live, state, names, Rows(studio), now), cannot_wait=_cannot_wait(left, tomorrow), next=first,
         halves=_halves(left, first.cards if first else (), midnight),
         up_to=up_to, ticked=sum(u.ticked for u in up_to), done=done,
         tomorrow=bunches([c for c in soon if _is_shown(c, people)])[:5],

@@ -29,7 +29,7 @@ from studio.translate.clock import Clock
 from studio.translate.firings import known_of, opens_at
 from studio.translate.made import Notes
 from studio.translate.rows import Rows
-from studio.translate.stages import steps_behind, timings_of
+from studio.translate.stages import mould_wait, softer, steps_behind, timings_of, work_waits
 from studio.translate.waits import dried, learned_of
 
 USUAL_FIRING = {"bisque": (600, 900), "glost": (600, 1080)}  # fire, cool; common practice, where a program is gone
@@ -68,6 +68,9 @@ class WareMaker:
     def _minute(self, minute: int | None) -> int:
         return 0 if minute is None else self.clock.of_record(minute)
 
+    def _asked(self, ware: Ware) -> int | None:
+        return None if ware.ask_at is None else self._minute(ware.ask_at)
+
     def _order(self, ware: Ware) -> str | None:
         """The ware's order line if it is still to be made, else None: the ware is for stock."""
         order = self.orders.get(ware.order or "")
@@ -77,9 +80,8 @@ class WareMaker:
     def in_mould(self, ware: Ware) -> InMould:
         form = self.forms[ware.form]
         a, b = (self._minute(m) for m in ware.pressed or (None, None))
-        first, covered = self._minute(ware.first), ware.covered_in_mould and form.release_after_covered is not None
-        window = form.release_after_covered if covered and form.release_after_covered else form.release_after
-        soft = max(0, self._minute(ware.ask_at) - (b + window.lo)) if ware.ask_at is not None else 0
+        first, (window, covered) = self._minute(ware.first), mould_wait(ware, form)
+        soft = softer(self._asked(ware), b, window.lo)
         first, pressed = first + soft, Span(a + soft, max(a + 1, b) + soft)
         latest = self._minute(ware.until) if ware.until is not None else first + window.hi
         until = self._minute(ware.until) if ware.until is not None else None
@@ -94,10 +96,9 @@ class WareMaker:
             dry_at = self._minute(ware.dry_at) if ware.dry_at is not None else self._minute(ware.last_end) + dry
             return Drying(ware.id, ware.form, ware.count, dry_at)
         todo = form.steps[behind:]
-        covered = ware.wrapped and all(s.after_covered is not None for s in todo)
+        waits, covered = work_waits(ware, todo)
         a, b = (self._minute(m) for m in ware.released or (None, None))
-        waits = [s.after_covered if covered and s.after_covered is not None else s.after for s in todo]
-        soft = max(0, self._minute(ware.ask_at) - (b + waits[0].lo)) if ware.ask_at is not None else 0
+        soft = softer(self._asked(ware), b, waits[0].lo)
         released = Span(a + soft, max(a + 1, b) + soft)
         until = self._until(ware, todo, [released.a + w.hi for w in waits])
         return Released(ware.id, ware.form, ware.count, released, covered, behind, until)

@@ -5,10 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import pytest
+
 from planner.dispatch import first_plan
 from planner.scenario import Drying, Glazed, InKiln, InMould, Released, Wip
-from studio.models import Form, Kiln, Mould
+from studio.models import Form, FormTimings, Kiln, Mould
+from studio.queries.past import latest_of
 from studio.translate import Made, scenario_at
+from studio.translate.rows import Rows
 from tests.services.shop import Shop
 
 
@@ -186,3 +190,54 @@ def test_ware_of_a_cancelled_order_is_for_stock(shop: Shop) -> None:
     assert only(shop).order == line
     shop.do("order_cancel", order=shop.ids["order"], version=1)
     assert only(shop).order is None and made(shop).scenario.orders == ()
+
+
+COVERS = [(True, True), (True, False), (False, True), (False, False)]  # said covered; figures for it
+
+
+@pytest.mark.parametrize("soft", [False, True])
+@pytest.mark.parametrize(("covered", "known"), COVERS)
+def test_pages_and_planner_know_one_latest_minute_for_a_filled_mould(
+    shop: Shop, covered: bool, known: bool, soft: bool
+) -> None:
+    if not known:
+        FormTimings.objects.update(release_after_covered=None)
+    press(shop, covered=False)
+    ware = next(iter(shop.state.ware.values()))
+    if covered:
+        shop.do("wrap", batches=[ware.id])
+    if soft:
+        shop.later(hours=8)
+        shop.do("too_soft", batch=ware.id, minutes=600)
+    told, of = only(shop), form(shop)
+    window = of.release_after_covered if told.covered else of.release_after
+    assert told.covered is (covered and known)
+    assert latest_here(shop) == told.first + window.hi
+
+
+@pytest.mark.parametrize("soft", [False, True])
+@pytest.mark.parametrize(("wrapped", "known"), COVERS)
+def test_pages_and_planner_know_one_latest_minute_for_leather_hard_ware(
+    shop: Shop, wrapped: bool, known: bool, soft: bool
+) -> None:
+    """Two steps; wrapped counts as open where only the first of them has figures for it."""
+    first = {"kind": "turn", "fixed": 5, "each_s": 90, "after": [0, 360], "after_covered": [0, 1200]}
+    FormTimings.objects.update(steps=[first, {**first, "kind": "join", "after_covered": [0, 1300] if known else None}])
+    batch = press(shop)
+    shop.later(hours=8)
+    shop.do("taken_out", batch=batch, wrapped=wrapped)
+    if soft:
+        shop.later(hours=1)
+        shop.do("too_soft", batch=batch, minutes=120)
+    told = only(shop)
+    assert isinstance(told, Released) and told.covered is (wrapped and known)
+    step = form(shop).steps[0]
+    window = step.after_covered if told.covered else step.after
+    assert latest_here(shop) == told.released.a + window.hi
+
+
+def latest_here(shop: Shop) -> int | None:
+    """The pages' latest minute of the only ware, counted from now."""
+    ware = next(iter(shop.state.ware.values()))
+    latest = latest_of(ware, form(shop), Rows(shop.studio))
+    return None if latest is None else latest - int(shop.now.timestamp()) // 60
