@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 
 from planner.craft.ware import Ware, curve, take_out
 from studio.models import Form, FormTimings, Studio
+from studio.queries.air import AirSaid, air_history
 from studio.queries.state import state_of
 from studio.translate.air import dry_minutes, slow_pct
 from studio.translate.waits import Learned, Minutes, Waits, craft_of, learned_of, pull_pa, waits_in
@@ -49,6 +50,7 @@ class FormDrying:
     figures: tuple[Figure, ...]
     learned: str
     picture: Picture | None
+    air: tuple[AirSaid, ...]  # what was said of it lately
 
 
 def form_drying(studio: Studio, row: Form, t: FormTimings, own: set[str]) -> FormDrying:
@@ -62,7 +64,8 @@ def form_drying(studio: Studio, row: Form, t: FormTimings, own: set[str]) -> For
     ware = craft_of(row, t)
     other, name = (100, _("an ordinary week")) if slow == damp_slow != 100 else (damp_slow, _("a damp week"))
     picture = _picture(replace(ware, time_scale=found.scale), slow, other, name) if ware is not None else None
-    return FormDrying(_figures(plain, now, damp, t, own), _learned(found, ware is not None), picture)
+    learned = _learned(found, ware is not None)
+    return FormDrying(_figures(plain, now, damp, t, own), learned, picture, air_history(studio))
 
 
 def _figures(plain: Waits, now: Waits, damp: Waits, t: FormTimings, own: set[str]) -> tuple[Figure, ...]:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from studio import form_steps, units, words
 from studio.faults import name_of
 from studio.models import Cast, ClayBody, Fact, Form, Glaze, Job, Kiln, Mould, Person, Studio, Tool
+from studio.queries.air import air_told
 from studio.queries.cards import local
 from studio.queries.telling_glaze import TOLD_OF_GLAZE
 from studio.queries.telling_stock import TOLD_OF_STOCK
@@ -229,6 +230,7 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "seen": _seen,
     "packed": _packed, "fired": _fired, "drawn": _drawn, "glazed": _glazed, "sorted": _sorted, "person_away": _away,
     "kiln_out": _out,
+    "air": lambda t, d: _("the air: %(said)s") % {"said": air_told(d)},
     "lit": lambda t, d: _("%(kiln)s lit") % {"kiln": t.kiln(d)},
     "kiln_back": lambda t, d: _("%(kiln)s works again") % {"kiln": t.kiln(d)},
     "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},

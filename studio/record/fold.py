@@ -37,7 +37,7 @@ def _job_done(h: Happening) -> None:
 
 
 def _told(h: Happening) -> None:
-    """Kept and shown, and nothing stands otherwise for it: a test tile, a bar, a fault on ware that goes on."""
+    """Kept and shown, and nothing stands otherwise for it: a test tile, a fault on ware that goes on, the air."""
 
 
 HANDLERS: dict[str, Callable[[Happening], None]] = {
@@ -47,6 +47,7 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "step_done": making.step_done,
     "lost": making.lost,
     "seen": _told,
+    "air": _told,
     "still_good": making.still_good,
     "too_soft": making.too_soft,
     "said": remarks.said,

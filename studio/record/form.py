@@ -160,6 +160,8 @@ FORMS: dict[str, dict[str, Check]] = {
     "poured": {"cast": _id, "form": _id, **_span, "plaster_g_": _stock},
     "lifted": {"cast": _id, **_span},
     "weighed": {"mould": _id, "grams": _count, "dry_": _truth},
+    "air": {"week": _word("damp", "ordinary", "dry"), "tenths_c": _or_none(_whole(0, 500)),
+            "humidity_pct": _or_none(_whole(1, 100))},
     "kiln_out": {"kiln": _id, "until": _or_none(_minute)},
     "kiln_back": {"kiln": _id},
     "person_away": {"person": _id, "from": _minute, "until": _minute},

@@ -52,7 +52,7 @@ class Kind:
 
 REGISTRY: dict[str, Kind] = {}
 MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start",
-           "when", "recount", "lines", "trial", "remarks", "glaze", "clay",
+           "when", "air", "recount", "lines", "trial", "remarks", "glaze", "clay",
            "firings", "kiln", "plaster", "life", "setting", "profile",
            "shrinkage", "cupboard")  # fmt: skip
 

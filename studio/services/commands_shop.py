@@ -25,6 +25,7 @@ from studio.models import (
 from studio.services import shelving
 from studio.services.answers import Answer, Refused
 from studio.services.commands import OWNERS, command
+from studio.services.commands_air import NO_READING
 from studio.services.context import Context, minute_of, moment_of
 from studio.services.fields import (
     choice,
@@ -44,14 +45,11 @@ from studio.services.fields import (
     words,
 )
 from studio.services.saving import edit_spec, replace_children, retiring, save
-from studio.translate.air import air_words
+from studio.services.weather import air_now, note_air
 from studio.translate.allowing import SURE
-from studio.translate.mould_words import change_words, readiness
-from studio.translate.moulds_water import waters_of
 from studio.translate.tuning import MORE
 
 WEEKDAY = whole(0, 6)
-NO_READING = {"air_tenths_c": None, "air_humidity_pct": None}
 MINUTES = whole(1, 14 * 1440)
 
 
@@ -66,11 +64,13 @@ def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
     if data["time_zone"] not in available_timezones():
         raise Refused(_("This time zone is not known."), errors={"time_zone": _("Choose one, such as Europe/London.")})
     version = data.pop("version")
+    was = air_now(ctx)
     if data["week"] != ctx.studio.week:
         data |= NO_READING
     if data["enough"] is None:
         del data["enough"]
     ctx.edit(ctx.studio, version, data)
+    note_air(ctx, was)
     return ctx.done(_("Saved."))
 
 
@@ -83,38 +83,6 @@ def choices_save(ctx: Context, data: dict[str, Any]) -> Answer:
     ctx.studio.matters = {"more": [m for m in MORE if m in data["matters"]]}
     ctx.touch(ctx.studio)
     return ctx.done(_("Kept. The next plan goes by it."))
-
-
-@command("week_set", {"week": choice(("damp", "ordinary", "dry"))})
-def week_set(ctx: Context, data: dict[str, Any]) -> Answer:
-    """Damp, ordinary or dry week, in one tap and for everybody."""
-    moulds = _air_changes(ctx, NO_READING | data)
-    said = _("From now on it is reckoned with this kind of week: %(week)s.") % {"week": ctx.studio.get_week_display()}
-    return ctx.done(f"{said} {moulds}")
-
-
-def _air_changes(ctx: Context, changes: dict[str, Any]) -> str:
-    """Change the studio's air; what that does to the moulds today."""
-    before = readiness(waters_of(ctx.studio, ctx.state), ctx.minute)
-    for name, value in changes.items():
-        setattr(ctx.studio, name, value)
-    ctx.touch(ctx.studio)
-    return change_words(before, readiness(waters_of(ctx.studio, ctx.state), ctx.minute), ctx.minute)
-
-
-AIR = {"temperature_c": optional(whole(0, 50)), "temperature_f": optional(whole(32, 122)),
-       "humidity_pct": whole(5, 98)}  # fmt: skip
-
-
-@command("air_set", AIR)
-def air_set(ctx: Context, data: dict[str, Any]) -> Answer:
-    """What a thermometer and a hygrometer show where moulds and ware dry; it holds until the next reading."""
-    celsius, fahrenheit = data["temperature_c"], data["temperature_f"]
-    if (celsius is None) == (fahrenheit is None):
-        raise Refused(_("How warm is it?"), errors={"temperature_c": _("Enter the temperature.")})
-    tenths = celsius * 10 if celsius is not None else round((fahrenheit - 32) / 1.8 * 10)
-    moulds = _air_changes(ctx, {"air_tenths_c": tenths, "air_humidity_pct": data["humidity_pct"]})
-    return ctx.done(" ".join([air_words(ctx.studio), moulds, _("The next plan goes by it.")]))
 
 
 @command("station_save", {**edit_spec("station"), "name": text(), "kinds": optional(words, [])}, roles=OWNERS)

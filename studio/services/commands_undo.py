@@ -15,6 +15,7 @@ from studio.services.commands import command
 from studio.services.context import Context
 from studio.services.fields import Fault, flat_counts, ident, listed, optional, whole
 from studio.services.saving import brought_back
+from studio.services.weather import air_again
 
 
 @command("undo", {"command": optional(ident), "fact": optional(ident)})
@@ -35,6 +36,7 @@ def undo(ctx: Context, data: dict[str, Any]) -> Answer:
         raise Refused(_("This was taken back already."))
     for fact in reversed(standing):
         ctx.fact("undo", {"of": fact.public_id})
+    air_again(ctx, [f.public_id for f in standing])
     again = any(f.kind == "undo" for f in standing)
     return ctx.done(_("It stands again.") if again else _("Taken back."))
 
@@ -82,6 +84,7 @@ def correct(ctx: Context, data: dict[str, Any]) -> Answer:
         errors = {f.split(":", 1)[0]: f.split(":", 1)[1].strip() for f in faults}
         raise Refused(_("So it cannot have been: please look at what is marked."), errors=errors)
     ctx.fact("correction", {"of": fact.id, "data": data["data"]})
+    air_again(ctx, [fact.id])
     return ctx.done(_("Corrected."))
 
 

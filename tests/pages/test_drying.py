@@ -9,6 +9,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from studio.models import Fact
 from tests.services.shop import Shop
 from tests.services.test_tasks import do_all, to
 
@@ -66,3 +67,41 @@ def test_the_words_stand_on_the_cards_and_one_tap_is_done(shop: Shop) -> None:
     text = client.get(f"/s/{shop.studio.public_id}/").content.decode()
     assert "Done, they came clean" in text
     assert "Done, but they stuck" in text
+
+
+def test_what_was_said_of_the_air_is_kept_and_listed_the_last_first(shop: Shop) -> None:
+    assert "Nobody has said anything of the air yet" in page(shop)
+    shop.do("week_set", week="damp")
+    shop.later(days=2)
+    shop.do("week_set", week="damp")  # nothing new
+    shop.do("air_set", temperature_c=18, humidity_pct=65)
+    text = page(shop)
+    listed = re.findall(r"<time[^>]*>([^<]+)</time> <span>([^<]+)</span>", text)
+    assert listed == [("17 March, 08:00", "18 °C, humidity 65\u00a0%"), ("15 March, 08:00", "A damp week")]
+
+
+def test_a_word_on_the_air_that_is_taken_back_holds_no_more(shop: Shop) -> None:
+    shop.do("week_set", week="damp")
+    shop.later(days=1)
+    shop.do("week_set", week="dry")
+    fact = Fact.objects.filter(studio=shop.studio, kind="air").latest("seq")
+    undo = shop.do("undo", fact=fact.public_id)
+    shop.studio.refresh_from_db()
+    assert shop.studio.week == "damp" and "A dry week" not in page(shop)
+    shop.do("undo", fact=Fact.objects.filter(studio=shop.studio, kind="undo").latest("seq").public_id)
+    shop.studio.refresh_from_db()
+    assert shop.studio.week == "dry" and undo.ok
+    shop.do("correct", fact=fact.public_id, data={"week": "ordinary"})
+    shop.studio.refresh_from_db()
+    assert shop.studio.week == "ordinary"
+
+
+def test_a_change_on_the_studio_s_page_is_kept_too(shop: Shop) -> None:
+    shop.studio.refresh_from_db()
+    shop.do("studio_save", name="North Yard", time_zone="Europe/London", units="metric", week="dry",
+            version=shop.studio.version)  # fmt: skip
+    assert [f.data["week"] for f in Fact.objects.filter(studio=shop.studio, kind="air")] == ["dry"]
+    shop.studio.refresh_from_db()
+    shop.do("studio_save", name="South Yard", time_zone="Europe/London", units="metric", week="dry",
+            version=shop.studio.version)  # fmt: skip
+    assert Fact.objects.filter(studio=shop.studio, kind="air").count() == 1

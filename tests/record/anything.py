@@ -134,6 +134,8 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "cast_lost": record(cast=st.just("c1")),
     "weighed": record(mould=mould, grams=st.integers(1, 4000), dry=st.booleans()),
     "trial": st.builds(trial, form, small),
+    "air": record(week=st.sampled_from(["damp", "dry"]), tenths_c=st.sampled_from([None, 180]),
+                  humidity_pct=st.just(60)),
     "kiln_out": record(kiln=kiln, until=st.none() | minute),
     "kiln_back": record(kiln=kiln),
     "person_away": st.builds(lambda a, n: {"person": "p1", "from": a, "until": a + n}, minute, st.integers(1, 9000)),
