@@ -10,7 +10,7 @@ Ware of one order counts only as far as it is owed; ware of one form counts whol
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import floor
 
@@ -30,6 +30,7 @@ class Load:
     program: Program
     start: int
     to: int
+    last: int  # latest minute at which it can begin to be loaded
     arcs: tuple[tuple[Arc, Var], ...]
     held: dict[str, Var]  # pieces, by form (bisque) or order (glost)
     owed: dict[str, Var]  # of these, the pieces that somebody is owed
@@ -130,7 +131,8 @@ class Firing:
             most = {key: min(n * times, self._there(program, key, start)) for key, (_, n) in fits.items()}
             held = {key: self._mip.var(n) for key, n in most.items() if n > 0}
             owed = {key: self._owed(program, key, v, lights) for key, v in held.items()}
-            load = Load(path.kiln, program, start, to, tuple(arcs), held, owed, most)
+            last = self._last(path.kiln, program, start, to, any(a.late for a, _ in arcs))
+            load = Load(path.kiln, program, start, to, last, tuple(arcs), held, owed, most)
             (self.bisque if program.stage == "bisque" else self.glost).append(load)
             stages[program.stage, start].append(load)
             for key, var in held.items():
@@ -199,13 +201,25 @@ class Firing:
         ends = [(k, self._f.hands.last_end("load", k.load, number)) for k in self._s.kilns]
         return max((end - k.load for k, end in ends if end is not None), default=None)
 
+    def _last(self, kiln: Kiln, program: Program, start: int, to: int, late: bool) -> int:
+        """Latest minute in bucket ``start`` at which to begin a load that is drawn in bucket ``to``."""
+        loaded = self._f.hands.last_end("load", kiln.load, start)
+        drawn = self._f.hands.last_end("unload", kiln.unload, to)
+        assert loaded is not None and drawn is not None
+        if late:
+            return loaded - kiln.load
+        lit = drawn - kiln.unload - program.fire - program.cool
+        if kiln.start_spans is not None:
+            lit = max((min(b - 1, lit) for a, b in kiln.start_spans if a <= lit), default=lit)
+        return min(loaded, lit) - kiln.load
+
     def _dry_first(self) -> None:
+        """Loaded in time to be drawn when they are, pieces were dry by then, one by one and step by step."""
         for form, green in self._green.items():
-            for b in self._f.numbers:
-                last = self.last_start(b)
-                if last is not None:
-                    dry = [(-c, v) for at, terms in green.dry if at <= last for c, v in terms]
-                    self._mip.row([*loaded(self.bisque, form, b), *dry], hi=0)
+            for last, terms in loadings(self.bisque, form):
+                for ready in (green.dry, green.alone):
+                    dry = [(-c, v) for at, found in ready if at <= last for c, v in found]
+                    self._mip.row([*terms, *dry], hi=0)
 
     def boards(self) -> None:
         """Damp and drying racks at the end of each bucket."""
@@ -241,6 +255,13 @@ class Firing:
 def loaded(loads: list[Load], key: str, b: int) -> list[Term]:
     """Pieces of ``key`` loaded up to bucket ``b``."""
     return [(1.0, x.held[key]) for x in loads if x.start <= b and key in x.held]
+
+
+def loadings(loads: list[Load], key: str) -> Iterator[tuple[int, list[Term]]]:
+    """Minutes, and the pieces of ``key`` that are loaded by then if they are loaded at all."""
+    holding = [x for x in loads if key in x.held]
+    for start, last in sorted({(x.start, x.last) for x in holding}):
+        yield last, [(1.0, x.held[key]) for x in holding if x.start < start or (x.start == start and x.last <= last)]
 
 
 def alone(kiln: Kiln, form: Form, stage: str) -> int:

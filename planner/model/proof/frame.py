@@ -22,6 +22,7 @@ class Frame:
         self.s, self.hands, self.mip, self.fine = scenario, hands, mip, fine
         self.one: Var = mip.var(1, lo=1)
         self._asked: dict[tuple[int, frozenset[str]], list[Term]] = defaultdict(list)
+        self._parts: dict[tuple[int, frozenset[str], str], list[Term]] = defaultdict(list)  # parts of minutes, by kind
 
     @property
     def numbers(self) -> range:
@@ -34,7 +35,16 @@ class Frame:
             self._asked[bucket, able].append((minutes, var))
 
     def ask_kind(self, kind: str, bucket: int, var: Var, minutes: float) -> None:
-        self.ask(self.hands.able(kind), bucket, var, minutes)
+        """The same, of somebody who can do ``kind``: where minutes cost, whole ones are reckoned kind by kind."""
+        able = self.hands.able(kind)
+        if float(minutes).is_integer() or not self._dear(bucket):
+            self.ask(able, bucket, var, minutes)
+        else:
+            self._parts[bucket, able, kind].append((minutes, var))
+
+    def _dear(self, bucket: int) -> bool:
+        """Whether minutes beyond people's hours can be worked in ``bucket``, at a price."""
+        return any(self.hands.minutes(p, bucket, extra=True) for p in self.s.people) and self.s.weights.extra > 0
 
     def spread(
         self, kind: str, minutes: int, window: tuple[int, int], share: list[Term], able: frozenset[str] | None = None
@@ -55,6 +65,10 @@ class Frame:
 
     def close(self) -> None:
         """Add the rows of labour."""
+        for (bucket, able, _), terms in self._parts.items():
+            whole = self.mip.var(self.s.horizon * len(able))
+            self.mip.row([*terms, (-1.0, whole)], hi=0)
+            self.ask(able, bucket, whole, 1.0)
         sets = sorted({able for _, able in self._asked}, key=sorted)
         everyone = frozenset(p.id for p in self.s.people)
         for number in self.numbers:

@@ -11,9 +11,13 @@ from planner.scenario import Form, Window
 
 @dataclass(frozen=True)
 class Way:
+    """Pieces pressed in one bucket, from minute ``at`` on, and taken out in another."""
+
     press: int
+    at: int
     release: int
     covered: bool
+    by: int  # latest end of pressing
     out: int  # earliest end of the release
     ready: int  # earliest minute the mould may be pressed again
     var: Var
@@ -26,8 +30,10 @@ class Green:
     form: Form
     ways: list[Way] = field(default_factory=list)
     out: dict[int, list[Term]] = field(default_factory=lambda: defaultdict(list))  # taken out, by bucket
+    empty: list[tuple[int, list[Term]]] = field(default_factory=list)  # moulds that come empty, from a minute on
     standing: list[Term] = field(default_factory=list)  # on a rack at 0 already
     dry: list[tuple[int, list[Term]]] = field(default_factory=list)  # bone-dry from a minute on
+    alone: list[tuple[int, list[Term]]] = field(default_factory=list)  # the same, if nothing else were to be done
     # per step: (earliest minute of its start, latest of its end, pieces)
     waiting: dict[int, list[tuple[int, int, list[Term]]]] = field(default_factory=lambda: defaultdict(list))
 

@@ -1,6 +1,6 @@
 """The ways a kiln can go through the horizon: from load to load, each as early as its bucket allows.
 
-A :class:`Node` says that the kiln is empty and may be loaded in ``bucket`` from minute ``at`` on. A firing loaded at a
+A node says that the kiln is empty and may be loaded in ``bucket`` from minute ``at`` on. A firing loaded at a
 node is out of the kiln in some later bucket, at ``out`` at the earliest; the next load follows from there. Every minute
 is a lower bound of the true one (by induction along the kiln's loads, since a later load is never drawn earlier), so
 every valid plan is one path. Minutes are rounded down to a grain, which keeps the nodes few and the bounds true.
@@ -12,14 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from planner.model.proof.time import Hands
+from planner.model.proof.time import Hands, Node
 from planner.scenario import InKiln, Kiln, Program, Scenario
-
-
-@dataclass(frozen=True)
-class Node:
-    bucket: int
-    at: int
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from planner.model.proof.frame import Frame, each
 from planner.model.proof.green import Green, windows
 from planner.model.proof.mip import Term
 from planner.model.proof.moulds import Moulds
+from planner.scenario import Form
 
 Done = dict[int, list[Term]]  # pieces by the bucket in which a step is done
 
@@ -23,6 +24,8 @@ class Leather:
     def wait(self, green: Green, done: int, out: int, latest: int, until: int | None, pieces: list[Term]) -> None:
         """Pieces out of the mould between ``out`` and ``latest``, with ``done`` steps done."""
         form = green.form
+        if (dry := self.dry(form, done, out)) is not None:
+            green.alone.append((dry, pieces))
         if done >= len(form.steps):
             green.dry.append((out + form.dry, pieces))
             return
@@ -31,6 +34,14 @@ class Leather:
             waits = windows(step.after, step.after_covered)
             last = latest + max(x.hi for x in waits) if until is None else until
             green.waiting[i].append((out + min(x.lo for x in waits), last, pieces))
+
+    def dry(self, form: Form, done: int, out: int) -> int | None:
+        """Earliest minute bone-dry of a piece out of the mould at ``out`` with ``done`` steps done; None: never."""
+        at: int | None = out
+        for step in form.steps[done:]:
+            lo = min(w.lo for w in windows(step.after, step.after_covered))
+            at = None if at is None else self._hands.end(step.kind, max(at, out + lo), step.work.minutes(1))
+        return None if at is None else at + form.dry
 
     def rows(self, green: Green) -> None:
         """All steps of a form, once everything that waits for them is known."""

@@ -1,16 +1,20 @@
 """Moulds and casts: when each is ready, how often it can be pressed, and the rows that hold pressing to it.
 
-No valid plan is cut off: pieces whose ways hold their moulds beyond the last minute at which bucket b can begin to
-press (R02, R03) are in different moulds there, all of them ready by then. Up to any bucket a mould is pressed at most
-``uses`` times and at most as often as the quickest ways allow.
+No valid plan is cut off: every mould goes one of the paths of :mod:`.turns` (R02, R03), so as many leave a node as come
+to it. In one bucket a mould is pressed as often at most as the quickest ways allow; what is pressed beyond that in moulds
+that last wears the others, each of which is pressed at most ``uses`` times in all.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from planner.model.proof.frame import Frame
-from planner.model.proof.green import Green, least_cycle, windows
-from planner.model.proof.mip import Var
-from planner.scenario import Cast, Drying, Form, InMould, Released
+from planner.model.proof.green import Green, Way, least_cycle, windows
+from planner.model.proof.mip import Term, Var
+from planner.model.proof.time import Node
+from planner.model.proof.turns import Turn, Turns
+from planner.scenario import Cast, Drying, Form, InMould, Mould, Released
 
 Source = tuple[int, int, Var]  # first minute ready, uses, whether it is there
 
@@ -68,19 +72,55 @@ class Moulds:
         """The most pieces of a form that can be pressed in bucket ``b``."""
         return sum(self.turns(green, ready, b, b) for ready, _, _ in self.sources(green.form))
 
+    def turn(self, green: Green, grain: int) -> None:
+        """The ways of a form: each mould goes from press to press, or waits, as :mod:`.turns` says."""
+        form, turns = green.form, Turns(self._hands, green.form, grain)
+        there = [(m.ready, [(1.0, self._f.one)]) for m in self._s.moulds if _free(m, form)]
+        for cast in self._s.casts:
+            if cast.form == form.id and cast.uses > 0 and (ready := self._cast_ready(cast)) is not None:
+                there.append((ready, [(1.0, self._casts[cast.id])]))
+        into: dict[Node, list[Term]] = defaultdict(list)
+        for ready, terms in (*there, *green.empty):
+            if ready is not None and (node := turns.node(ready)) is not None:
+                into[node] += terms
+        self._flow(green, into, *turns.explored(into))
+
+    def _flow(self, green: Green, into: dict[Node, list[Term]], turns: list[Turn], idle: dict[Node, Node]) -> None:
+        """No more moulds leave a node than come to it."""
+        most = len(self.sources(green.form))
+        out: dict[Node, list[Term]] = defaultdict(list)
+        for turn in turns:
+            var = self._mip.var(most)
+            ready = turn.out + green.form.mould_rest
+            n = turn.node
+            green.ways.append(Way(n.bucket, n.at, turn.release, turn.covered, turn.by, turn.out, ready, var))
+            out[n].append((1.0, var))
+            if turn.after is not None:
+                into[turn.after].append((1.0, var))
+        for node, following in idle.items():
+            waits = self._mip.var(most)
+            out[node].append((1.0, waits))
+            into[following].append((1.0, waits))
+        for node, terms in out.items():
+            self._mip.row([*terms, *((-c, v) for c, v in into[node])], hi=0)
+
     def rows(self, green: Green) -> None:
-        sources = self.sources(green.form)
+        """What is pressed in a bucket beyond what the lasting moulds take wears the others."""
+        last = len(self._f.numbers) - 1
+        lasting, others = [], []
+        for ready, uses, v in self.sources(green.form):
+            (lasting if uses >= self.turns(green, ready, 0, last) else others).append((ready, uses, v))
+        if not others:
+            return
+        worn: list[Term] = []
         for b in self._f.numbers:
-            last = self.last_start(green.form, b)
-            if last is None or not any(w.press == b for w in green.ways):
-                continue
-            held = [(1.0, w.var) for w in green.ways if w.press <= b and (w.press == b or w.ready > last)]
-            there = [(-self.turns(green, ready, b, b), v) for ready, _, v in sources if ready <= last]
-            self._mip.row(held + there, hi=0)
-            if any(uses < self.turns(green, ready, 0, b) for ready, uses, _ in sources):
-                pressed = [(1.0, w.var) for w in green.ways if w.press <= b]
-                turns = [(-float(min(uses, self.turns(green, ready, 0, b))), v) for ready, uses, v in sources]
-                self._mip.row(pressed + turns, hi=0)
+            pressed = [(1.0, w.var) for w in green.ways if w.press == b]
+            if pressed:
+                wears = self._mip.var(sum(self.turns(green, ready, b, b) for ready, _, _ in others))
+                there = [(-self.turns(green, ready, b, b), v) for ready, _, v in lasting]
+                self._mip.row([*pressed, *there, (-1.0, wears)], hi=0)
+                worn.append((1.0, wears))
+        self._mip.row([*worn, *((-float(uses), v) for _, uses, v in others)], hi=0)
 
     def most_dry(self, green: Green, last: int) -> int:
         """The most pieces that can be bone-dry by minute ``last``."""
@@ -122,3 +162,7 @@ class Moulds:
             turns += times
             at = max(at, again + (times - 1) * cycle)
         return float(turns)
+
+
+def _free(mould: Mould, form: Form) -> bool:
+    return mould.form == form.id and mould.ready is not None and mould.uses_left > 0

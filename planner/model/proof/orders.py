@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from planner.model.proof.firing import Firing, Load, loaded
+from planner.model.proof.firing import Firing, Load, loadings
 from planner.model.proof.frame import Frame, each
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.pressing import Pressing
@@ -131,12 +131,9 @@ class Orders:
             end = self._hands.end_in("glaze", 0, glaze, b)
             assert end is not None
             ready.append((end + form.glaze_dry, [(1.0, var)]))
+        for last, terms in loadings(self._firing.glost, key):
+            self._at_most(terms, [t for at, found in ready if at <= last for t in found])
         for b in self._f.numbers:
-            last = self._firing.last_start(b)
-            if last is not None:
-                self._at_most(
-                    loaded(self._firing.glost, key, b), [t for at, terms in ready if at <= last for t in terms]
-                )
             glazed = [(1.0, given), *((1.0, v) for n, v in glazing.items() if n <= b)]
             self._rack[b] += self._firing.glazed_rack(order, b, glazed)
         in_all = [(1.0, given), *((1.0, v) for v in glazing.values())]

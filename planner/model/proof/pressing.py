@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from planner.model.proof.frame import Frame, each
-from planner.model.proof.green import Green, Way, least_cycle, windows
+from planner.model.proof.green import Green, windows
 from planner.model.proof.leather import Leather
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.moulds import Moulds
@@ -22,19 +22,20 @@ from planner.scenario import Drying, InMould, Released
 class Pressing:
     """Builds the rows and keeps the ware of each form in ``green``."""
 
-    def __init__(self, frame: Frame) -> None:
+    def __init__(self, frame: Frame, *, grain: int) -> None:
+        self._grain = grain
         self._f, self._s, self._hands, self._mip = frame, frame.s, frame.hands, frame.mip
         wanted = {o.form for o in self._s.orders}
         kept = {w.form for w in self._s.wip}
         self.green = {f.id: Green(f) for f in self._s.forms if f.id in wanted | kept}
         self.moulds = Moulds(frame)
         self._leather = Leather(frame, self.moulds)
+        for w in self._s.wip:
+            self._under_way(w)
         for green in self.green.values():
             if green.form.id in wanted:
                 self._ways(green)
                 self.moulds.rows(green)
-        for w in self._s.wip:
-            self._under_way(w)
         for green in self.green.values():
             self._leather.rows(green)
         Tools(frame, self.moulds, list(self.green.values()))
@@ -44,8 +45,7 @@ class Pressing:
     def _ways(self, green: Green) -> None:
         form = green.form
         most = len(self.moulds.sources(form))
-        for p in self._f.numbers if most else ():
-            green.ways += self._ways_from(green, p, most)
+        self.moulds.turn(green, 1)
         for way in green.ways:
             self._f.ask_kind("press", way.press, way.var, each(form.press, most))
             self._f.ask_kind("release", way.release, way.var, each(form.release, most))
@@ -53,22 +53,6 @@ class Pressing:
             latest = self._hands.buckets[way.release].b
             self._leather.wait(green, 0, way.out, latest, None, [(1.0, way.var)])
         self._covers(green)
-
-    def _ways_from(self, green: Green, p: int, most: int) -> list[Way]:
-        """Ways of pieces pressed in bucket ``p``, each mould as often as the bucket allows."""
-        form, buckets = green.form, self._hands.buckets
-        first, last = self._hands.end_in("press", 0, form.press.minutes(1), p), self.moulds.last_start(form, p)
-        if first is None or last is None:
-            return []
-        times = 1 + (buckets[p].b - buckets[p].a) // least_cycle(form)
-        latest, found = last + form.press.minutes(1), []
-        for covered, window in enumerate(windows(form.release_after, form.release_after_covered)):
-            for r in range(p, len(buckets)):
-                out = self._hands.end_in("release", first + window.lo, form.release.minutes(1), r)
-                if out is not None and out <= latest + window.hi:
-                    var = self._mip.var(most * times)
-                    found.append(Way(p, r, bool(covered), out, out + form.mould_rest, var))
-        return found
 
     def _covers(self, green: Green) -> None:
         """At least one batch is covered in a bucket where some piece is."""
@@ -86,7 +70,8 @@ class Pressing:
     def _under_way(self, w: object) -> None:
         if isinstance(w, Drying):
             self.green[w.form].standing.append((w.count, self._f.one))
-            self.green[w.form].dry.append((w.dry_at, [(w.count, self._f.one)]))
+            for dry in (self.green[w.form].dry, self.green[w.form].alone):
+                dry.append((w.dry_at, [(w.count, self._f.one)]))
         elif isinstance(w, InMould | Released):
             kept = self._mip.var(1)
             self._mip.constant += self._s.weights.spoil * w.count
@@ -114,6 +99,17 @@ class Pressing:
                 in_time.append((1.0, part))
                 green.out[b.number].append((w.count, part))
                 self._leather.wait(green, 0, end, min(b.b, latest), None, [(w.count, part)])
+                self._emptied(w, end, [(1.0, part)])
         self._mip.row([*in_time, (-1.0, kept)], lo=0, hi=0)
         lost: list[Term] = [(1.0, self._f.one), (-1.0, kept)]
         self._f.spread("release", minutes, (w.pressed.b + window.lo, self._s.horizon), lost)
+        earliest = self._hands.end("release", w.pressed.b + window.lo, minutes)
+        if earliest is not None:
+            self._emptied(w, earliest, lost)
+
+    def _emptied(self, w: InMould, at: int, share: list[Term]) -> None:
+        """The moulds of ``w`` are empty at ``at`` and rest, as far as ``share`` (at most 1)."""
+        green = self.green[w.form]
+        moulds = sum(self._s.mould[m].uses_left > 0 for m in w.moulds)
+        if moulds:
+            green.empty.append((at + green.form.mould_rest, [(moulds * c, v) for c, v in share]))

@@ -24,7 +24,7 @@ class Level:
     """How closely a relaxation looks.
 
     ``bridge``: free times up to so many minutes do not part buckets; ``most``: buckets at most; ``grain``: minutes to
-    which a kiln's times are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: whole shelves of
+    which the times of kilns and moulds are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: whole shelves of
     kilns, and whose turn it is for ware left over, are counted as well.
     """
 
@@ -45,7 +45,7 @@ class Relaxation:
         for job in scenario.jobs:
             able = hands.able("job") if job.person is None else frozenset({job.person})
             frame.spread("job", job.minutes, (job.window.lo, job.window.hi), [(1.0, frame.one)], able)
-        pressing = Pressing(frame)
+        pressing = Pressing(frame, grain=level.grain)
         firing = Firing(frame, pressing, grain=level.grain, reach=level.reach)
         Orders(frame, pressing, firing)
         frame.close()

@@ -26,6 +26,14 @@ class Bucket:
     opens_day: bool
 
 
+@dataclass(frozen=True)
+class Node:
+    """Something is free in ``bucket`` from minute ``at`` on."""
+
+    bucket: int
+    at: int
+
+
 def buckets(scenario: Scenario, *, bridge: int, most: int) -> list[Bucket]:
     """Buckets parted by the times when nobody is there for more than ``bridge`` minutes, ``most`` at most."""
     duty = merged(clipped([s for p in scenario.people for s in (*p.hours, *p.extra)], 0, scenario.horizon))
@@ -90,10 +98,11 @@ class Hands:
         """Latest end inside bucket ``number`` of a task of at least ``minutes``."""
         return max((b for a, b in self.spans(kind, number) if b - a >= minutes), default=None)
 
-    def station_minutes(self, kind: str, number: int) -> int:
+    def station_minutes(self, kind: str, number: int, since: int = 0, until: int | None = None) -> int:
         """Minutes that the stations serving ``kind`` can be at work in a bucket while somebody is there."""
         bucket = self.buckets[number]
-        duty = merged(clipped([s for d in self._duty.values() for s in d], bucket.a, bucket.b))
+        lo, hi = max(bucket.a, since), bucket.b if until is None else min(bucket.b, until)
+        duty = merged(clipped([s for d in self._duty.values() for s in d], lo, hi))
         return sum(overlap(stretch, free) for free in self._open(kind) for stretch in duty)
 
     def minutes(self, person: Person, number: int, *, extra: bool, since: int = 0) -> int:

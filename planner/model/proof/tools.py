@@ -1,12 +1,12 @@
 """Set-ups: a tool used in a bucket was on a station when the bucket began, or is set up in it.
 
-What is on at a bucket's end was on before or was set up, and there are as many places as stations that press (R02).
+A set-up is part of a pressing. What is on at a bucket's end was on before or was set up, and there are as many places as stations that press (R02).
 """
 
 from __future__ import annotations
 
 from planner.model.proof.frame import Frame, each
-from planner.model.proof.green import Green
+from planner.model.proof.green import Green, Way
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.moulds import Moulds
 from planner.scenario import Form
@@ -38,19 +38,46 @@ class Tools:
     def _tool(self, tool: str, form: Form, b: int) -> list[Term]:
         """Set-ups and rechecks of one tool in a bucket; the minutes they take of a station."""
         used = self._used(tool, b)
+        recheck = form.recheck if self._hands.buckets[b].opens_day and form.recheck <= form.setup else 0
+        self._in_time(tool, b, recheck)
+        if used is None:
+            return []
         set_up = self._mip.var(self._places, cost=self._s.weights.setup)
         on = self._mip.var(self._places)
         there = [(-1.0, set_up), *((-c, v) for c, v in self._on[tool])]
-        if used is not None:
-            self._mip.row([(1.0, used), *there], hi=0)
+        self._mip.row([(1.0, used), *there], hi=0)
         self._mip.row([(1.0, on), *there], hi=0)
+        self._mip.row([(1.0, set_up), *((-1.0, w.var) for _, w in self._ways(tool, b))], hi=0)
         self._on[tool] = [(1.0, on)]
-        recheck = form.recheck if self._hands.buckets[b].opens_day and form.recheck <= form.setup else 0
-        asked = [(set_up, form.setup if used is None else form.setup - recheck)]
-        asked += [(used, recheck)] if used is not None else []
+        asked = [(set_up, form.setup - recheck), (used, recheck)]
         for var, minutes in asked:
             self._f.ask_kind("press", b, var, minutes)
         return [(float(minutes), var) for var, minutes in asked]
+
+    def _ways(self, tool: str, b: int) -> list[tuple[Green, Way]]:
+        """The ways of the forms with ``tool`` that begin in bucket ``b``."""
+        return [(g, w) for g in self._greens if g.form.tool == tool for w in g.ways if w.press == b]
+
+    def _in_time(self, tool: str, b: int, recheck: int) -> None:
+        """What has to be pressed by some minute, so that it comes out in its bucket, has the tool on by then.
+
+        All of it lies between the first minute at which a mould for the tool is ready and that last one; before it there
+        was a set-up, unless the tool was on when the bucket began.
+        """
+        ways = self._ways(tool, b)
+        if not ways:
+            return
+        begin, setup = min(w.at for _, w in ways), ways[0][0].form.setup
+        for end in sorted({w.by for _, w in ways if w.by < self._hands.buckets[b].b}):
+            chosen = [(g, w) for g, w in ways if w.by <= end]
+            some = self._mip.var(1)
+            for green in {g.form.id: g for g, _ in chosen}.values():
+                own = [(1.0, w.var) for g, w in chosen if g is green]
+                self._mip.row([*own, (-self._moulds.most(green, b), some)], hi=0)
+            terms = [(each(g.form.press), w.var) for g, w in chosen]
+            before = [(-c * (setup - recheck), v) for c, v in self._on[tool]]
+            room = self._hands.station_minutes("press", b, begin, end)
+            self._mip.row([*terms, (float(setup), some), *before], hi=room)
 
     def _used(self, tool: str, b: int) -> Var | None:
         """1 if a form with ``tool`` is pressed in bucket ``b``."""
