@@ -2,9 +2,9 @@
 
 First line in: ``{"do": "improve" | "prove" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``,
 with ``"work": true`` where the seconds are units of work;
-later lines ``{"plan": …}`` (a better one from elsewhere) and ``{"stop": true}``. Out: ``{"plan": …}``,
-``{"phase": …}``, ``{"core": …}``, ``{"bound": …}``, ``{"note": …}``, at the end ``{"done": true}`` or
-``{"failed": reason}``.
+later lines ``{"plan": …}`` and ``{"bound": …}`` (better ones from elsewhere) and ``{"stop": true}``. To ``prove`` go
+``share``, ``before`` and ``line`` as well. Out: ``{"plan": …}``, ``{"phase": …}``, ``{"core": …}``, ``{"bound": …}``,
+``{"note": …}``, at the end ``{"done": true}`` or ``{"failed": reason}``.
 """
 
 from __future__ import annotations
@@ -20,14 +20,19 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from planner import jsonio
+from planner.checks import check
 from planner.clocks import Clock, WallClock, WorkClock
 from planner.plan import Plan
 from planner.scenario import Scenario
 
+if TYPE_CHECKING:  # a child that only improves has no use for it
+    from planner.model.skeleton import Skeleton
+
 PR_SET_PDEATHSIG = 1
+ALONG = 0.25  # of the time left at most goes to a plan along what a relaxation would do
 ENOUGH_TO_FINISH = 1.0  # seconds from the parent's end to ours
 
 
@@ -70,6 +75,7 @@ class Line:
         self._commands: queue.Queue[dict[str, Any]] = queue.Queue()
         self._better: queue.Queue[dict[str, Any]] = queue.Queue()
         self.stop = threading.Event()
+        self.bound = -1  # what others have proven
         threading.Thread(target=self._listen, daemon=True).start()
 
     def _listen(self) -> None:
@@ -82,6 +88,8 @@ class Line:
                     first = False
                 elif said.get("stop"):
                     self.stop.set()
+                elif "bound" in said:
+                    self.bound = max(self.bound, int(said["bound"]))
                 elif "plan" in said:
                     self._better.put(said["plan"])
         self.stop.set()
@@ -104,14 +112,14 @@ class Line:
         self._out.flush()
 
 
-def _improve(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
+def _improve(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> Plan:
     from planner.improve import improve
 
     def news() -> Plan | None:
         better = line.news()
         return None if better is None else jsonio.plan_from_json(better)
 
-    improve(
+    return improve(
         scenario,
         jsonio.plan_from_json(command["plan"]),
         clock,
@@ -130,24 +138,40 @@ def _core(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock)
 
 
 def _prove(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock) -> None:
-    """Prove a bound in the ``share`` of the time that is meant for it, and improve in the rest."""
+    """Prove a bound in the ``share`` of the time that is meant for it, and improve before (``before``) and after."""
+    from planner.model.polish.along import along
+    from planner.model.proof.exact import Known
     from planner.model.proof.prove import prove
 
-    def cost() -> int:
+    def news() -> Known:
         command["plan"] = line.news() or command["plan"]
-        return int(command["plan"]["cost"])
+        return Known(line.bound, int(command["plan"]["cost"]))
 
+    def tried(skeleton: Skeleton) -> None:
+        news()
+        plan = jsonio.plan_from_json(command["plan"])
+        better = along(scenario, plan, skeleton, clock.share(ALONG), command["seed"])
+        if better is not None and better.cost < plan.cost and not check(scenario, better):
+            command["plan"] = jsonio.plan_to_json(better)
+            line.say(plan=command["plan"])
+
+    if command["before"]:
+        command["plan"] = jsonio.plan_to_json(_improve(line, command, scenario, clock.share(command["before"])))
     seconds = clock.share(command["share"]).left()
-    bound = -1
+    bound, cost = -1, news().below
     try:
-        bound = prove(scenario, seconds, cost(), lambda bound: line.say(bound=bound), news=cost, stop=clock.stop)
+        bound = prove(
+            scenario, seconds, cost, lambda bound: line.say(bound=bound),
+            news=news, tried=tried, stop=clock.stop, line=command["line"],
+        )  # fmt: skip
     except Exception as fault:  # a plan is worth more than a proof
         line.say(note=f"the proof failed: {type(fault).__name__}: {fault}")
-    if cost() > bound and clock.left() > 0:
+    known = news()
+    if (known.below or 0) > max(bound, known.least) and clock.left() > 0:
         _improve(line, command, scenario, clock)
 
 
-WORK: dict[str, Callable[[Line, dict[str, Any], Scenario, Clock], None]] = {
+WORK: dict[str, Callable[[Line, dict[str, Any], Scenario, Clock], object]] = {
     "improve": _improve,
     "prove": _prove,
     "core": _core,

@@ -70,8 +70,10 @@ def improve(
     found: Callable[[Plan], None],
     phase: Callable[[str], None],
     news: Callable[[], Plan | None],
-) -> None:
+) -> Plan:
     """Improve ``plan`` until the clock runs out; ``found`` gets better plans, ``news`` gives those of other children.
+
+    The best plan known at the end comes back.
 
     ``number`` is this child's among its fellows: each goes another way.
     """
@@ -93,6 +95,7 @@ def improve(
         phase("polish")
         polish(scenario, finds, clock, path, news, rival=_rival(scenario, finds, found_by_search))
         finds.send()
+    return finds.best
 
 
 def _rival(scenario: Scenario, finds: Finds, found: Searched) -> Plan | None:

@@ -28,9 +28,11 @@ from planner.start import begun_from
 REPORT = 0.5  # seconds between reports of progress
 LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
 FAR, FARTHER = 10, 60  # times the units asked for, and seconds, that end a deterministic solve at the latest
+TINY = 5  # orders up to which a proof is likely
 LEAST_FOR_PROOF = 2.0  # seconds below which nothing is proven that the quick bound does not know
 # of the last child's time goes to the proof, by the most orders: a small plan is found soon and proven with luck
-PROOF_PARTS = ((5, 0.85), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
+PROOF_PARTS = ((TINY, 0.85), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
+BEFORE = 0.3  # of a child's time, where both of two prove in the end
 
 OnProgress = Callable[["Progress"], None]
 ShouldStop = Callable[[], bool]
@@ -187,6 +189,7 @@ def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int) -> N
     def heard(_child: int, said: dict[str, Any]) -> dict[str, Any] | None:
         if "bound" in said:
             watch.bound = max(watch.bound or 0, int(said["bound"]))
+            return {"bound": watch.bound}
         if "note" in said:
             best.notes.append(str(said["note"]))
         if "phase" in said:
@@ -200,8 +203,11 @@ def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int) -> N
 
     orders = [{"seconds": watch.left(), **ask, "number": n} for n in range(max(1, workers))]
     if workers > 1 and watch.left() >= LEAST_FOR_PROOF:
-        share = next(part for orders_most, part in PROOF_PARTS if len(ask["scenario"]["orders"]) <= orders_most)
-        orders[-1] |= {"do": "prove", "share": share}
+        number = len(ask["scenario"]["orders"])
+        share = next(part for orders_most, part in PROOF_PARTS if number <= orders_most)
+        orders[-1] |= {"do": "prove", "share": share, "line": 0, "before": 0.0}
+        if number <= TINY:
+            orders[0] |= {"do": "prove", "share": share, "line": 1, "before": BEFORE}
     best.notes += run_children(orders, heard, left, lambda: watch.report(best.plan))
 
 

@@ -42,7 +42,8 @@ def bound_of(scenario: Scenario, level: Level) -> float:
 def whole_bound_of(scenario: Scenario, level: Level, seconds: float) -> float:
     """What it proves in whole numbers; infinity if it has no solution at all."""
     heard = [0.0]
-    if solve_whole(Relaxation(scenario, level).mip, seconds, Known(), None, heard.append) and heard[-1] == float("inf"):
+    solved = solve_whole(Relaxation(scenario, level).mip, seconds, Known(), None, heard.append)
+    if solved.ended and heard[-1] == float("inf"):
         return heard[-1]
     return max(heard)
 

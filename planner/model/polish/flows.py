@@ -215,7 +215,7 @@ class Flows:
         for f in self.firings.values():
             if f.open and f.stage == "glost":
                 for order in dict.fromkeys(o for _, o, _ in f.pieces if o is not None):
-                    if (f.id, order) not in had:
+                    for _ in range(0 if (f.id, order) in had else sub.freed.finishes_each):
                         name = sub.fresh("n")
                         self.finishes[name] = self._finish(name, order, f.id, 0, None, True)
         for x in self.finishes.values():

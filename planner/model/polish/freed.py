@@ -15,7 +15,8 @@ class Freed:
 
     With ``contents``, freed firings may change their pieces and program or be dropped, freed lots their sources and
     count, finishes their count; freed batches that the plan presses may change their count or be dropped. ``slots``
-    are things that may be added: batches of a form, firings of a (kiln, stage), lots of an order.
+    are things that may be added: batches of a form, firings of a (kiln, stage), lots of an order. What an order has in
+    a firing that is new to it may be finished in ``finishes_each`` tasks.
     """
 
     window: Span
@@ -29,6 +30,7 @@ class Freed:
     new_batches: tuple[str, ...] = ()
     new_firings: tuple[tuple[str, str], ...] = ()
     new_lots: tuple[str, ...] = ()
+    finishes_each: int = 1
     label: str = ""
 
     @property

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor, isfinite, lcm
+from typing import Literal
 
 from ortools.sat.python import cp_model
 
@@ -22,6 +23,8 @@ SMALL = 100_000  # the largest denominator that a factor is taken to have
 NEAR = 1e-12  # a float this near to such a fraction is that fraction
 SCALE_MOST = 10**7  # by which a row is multiplied at most
 ROUGH = 10**6  # the scale of a row that cannot be scaled exactly
+Manner = Literal["learning", "rising", "cores"]
+
 POLL = 0.05  # seconds between looks at the wish to stop
 GRACE = 0.2  # seconds a solver has to stop after it was asked to
 
@@ -34,6 +37,14 @@ class Known:
     below: int | None = None
 
 
+@dataclass(frozen=True)
+class Solved:
+    """How a search ended: whether it went to its end, and the cheapest solution it met."""
+
+    ended: bool
+    values: dict[Var, int] | None
+
+
 def solve_whole(
     mip: Mip,
     seconds: float,
@@ -41,27 +52,32 @@ def solve_whole(
     stop: threading.Event | None,
     on_bound: Callable[[float], None],
     *,
-    rising: bool = False,
-) -> bool:
+    manner: Manner = "learning",
+) -> Solved:
     """Search ``seconds`` for the least objective of ``mip`` in whole numbers; ``on_bound`` hears of each bound.
 
     With ``known.below``, only solutions cheaper than that are looked at, and infinity says that there is none.
-    ``rising``: try costs from the least upwards, else learn from whatever solutions are met; now the one, now the
-    other is much the quicker. True if the search went to its end.
+    ``manner``: learn from whatever solutions are met, try costs from the least upwards, or raise the least by sets of
+    variables that cannot all be cheap; now the one, now the other is much the quickest.
     """
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
     solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
-    solver.parameters.use_objective_lb_search = rising
+    solver.parameters.use_objective_lb_search = manner == "rising"
+    solver.parameters.optimize_with_core = manner == "cores"
     solver.best_bound_callback = on_bound
-    status = _solved(solver, _model(mip.whole(), known), stop)
+    program = mip.whole()
+    status = _solved(solver, _model(program, known), stop)
     if status == cp_model.INFEASIBLE:
         on_bound(INFINITY)
     elif status != cp_model.MODEL_INVALID:
         on_bound(solver.best_objective_bound)
-    return status in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
+    values = None
+    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        values = dict(zip(program.ranges, map(int, solver.response_proto.solution), strict=True))
+    return Solved(status in (cp_model.OPTIMAL, cp_model.INFEASIBLE), values)
 
 
 def _solved(solver: cp_model.CpSolver, model: cp_model.CpModel, stop: threading.Event | None) -> object:

@@ -1,8 +1,8 @@
 """Moulds and casts: when each is ready, how often it can be pressed, and the rows that hold pressing to it.
 
-No valid plan is cut off: every mould goes one of the paths of :mod:`.turns` (R02, R03), so as many leave a node as come
-to it. In one bucket a mould is pressed as often at most as the quickest ways allow; what is pressed beyond that in moulds
-that last wears the others, each of which is pressed at most ``uses`` times in all.
+No valid plan is cut off: every mould goes one of the paths of :mod:`.turns` (R02, R03), so no more leave a node than
+come to it. Moulds that last, whose uses cannot run out, are pressed in a bucket as often at most as the quickest ways
+allow; what is pressed there beyond that wears the others, each of which is pressed at most ``uses`` times in all.
 """
 
 from __future__ import annotations
@@ -72,9 +72,9 @@ class Moulds:
         """The most pieces of a form that can be pressed in bucket ``b``."""
         return sum(self.turns(green, ready, b, b) for ready, _, _ in self.sources(green.form))
 
-    def turn(self, green: Green, grain: int) -> None:
+    def turn(self, green: Green) -> None:
         """The ways of a form: each mould goes from press to press, or waits, as :mod:`.turns` says."""
-        form, turns = green.form, Turns(self._hands, green.form, grain)
+        form, turns = green.form, Turns(self._hands, green.form)
         there = [(m.ready, [(1.0, self._f.one)]) for m in self._s.moulds if _free(m, form)]
         for cast in self._s.casts:
             if cast.form == form.id and cast.uses > 0 and (ready := self._cast_ready(cast)) is not None:

@@ -27,8 +27,11 @@ class Orders:
         self._pressing, self._firing = pressing, firing
         self._rack: dict[int, list[Term]] = defaultdict(list)
         self._left: dict[str, dict[str, Var]] = {}
+        self.glazing: dict[str, dict[int, Var]] = {}  # pieces glazed, by order and bucket
+        self._hurried: dict[tuple[str, int], list[Term]] = defaultdict(list)
         for form in sorted({o.form for o in self._s.orders}):
             self._form(form)
+        self._after_draws()
         for b in self._f.numbers:
             if self._rack[b]:
                 self._mip.row(self._rack[b], hi=firing.glazed_standing())
@@ -38,10 +41,12 @@ class Orders:
         bisqued = self._drawn_now("bisque", form)
         bisqued += [(w.at, [(w.count, self._f.one)]) for w in self._s.wip if isinstance(w, Bisqued) and w.form == form]
         glazing = {o.id: self._glazing(o) for o in orders}
-        soon = self._soon(self._firing.bisque, form, "glaze", each(self._s.form[form].glaze))
+        self.glazing |= glazing
+        fixed = min(self._s.glaze[o.glaze].fixed for o in orders)
+        soon = self._soon(self._firing.bisque, form, each(self._s.form[form].glaze), fixed)
         for b in self._f.numbers:
             up_to = [(1.0, v) for o in orders for n, v in glazing[o.id].items() if n <= b]
-            least = min(self._s.glaze[o.glaze].fixed for o in orders) + self._s.form[form].glaze.minutes(1)
+            least = fixed + self._s.form[form].glaze.minutes(1)
             self._no_more(up_to, bisqued, self._firing.bisque, form, soon, b, ("glaze", least))
         self._left[form] = {}
         left = {o.id: self._order(o, glazing[o.id]) for o in orders}
@@ -90,18 +95,28 @@ class Orders:
                 self._mip.row([(1.0, out[b]), (-float(most), some)], hi=0)
         return out
 
-    def _soon(self, loads: list[Load], key: str, kind: str, minutes: float) -> dict[int, list[Term]]:
-        """Pieces that go on in the bucket their kiln is drawn in, by that bucket."""
+    def _soon(self, loads: list[Load], key: str, minutes: float, fixed: int = 0) -> dict[int, list[Term]]:
+        """Pieces that go on in the bucket their kiln is drawn in, by that bucket; the minutes they take after it."""
         out: dict[int, list[Term]] = defaultdict(list)
-        for load in loads:
+        for i, load in enumerate(loads):
             if key not in load.owed:
                 continue
             soon = self._mip.var(load.most[key])
             self._at_most([(1.0, soon)], [(1.0, load.owed[key])])
-            after = [(float(self._hands.minutes_after(kind, load.to, a.out)), v) for a, v in load.arcs]
-            self._at_most([(minutes, soon)], after)
+            self._hurried[load.program.stage, i].append((minutes, soon))
+            if fixed:
+                some = self._mip.var(1)
+                self._mip.row([(1.0, soon), (-float(load.most[key]), some)], hi=0)
+                self._hurried[load.program.stage, i].append((float(fixed), some))
             out[load.to].append((1.0, soon))
         return out
+
+    def _after_draws(self) -> None:
+        """What goes on in the bucket its kiln is drawn in is worked on between that and the bucket's end."""
+        for (stage, i), asked in self._hurried.items():
+            load = (self._firing.bisque if stage == "bisque" else self._firing.glost)[i]
+            kind = "glaze" if stage == "bisque" else "finish"
+            self._at_most(asked, [(float(self._hands.minutes_after(kind, load.to, a.out)), v) for a, v in load.arcs])
 
     def _no_more(
         self,
@@ -143,7 +158,7 @@ class Orders:
         key, work = order.id, self._s.form[order.form].finish
         came = self._drawn_now("glost", key)
         came += [(w.at, [(w.count, self._f.one)]) for w in self._s.wip if isinstance(w, Fired) and w.order == key]
-        soon = self._soon(self._firing.glost, key, "finish", each(work))
+        soon = self._soon(self._firing.glost, key, each(work))
         finished: list[Term] = []
         late: list[Term] = []
         for b in self._f.numbers:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from planner.model.proof.frame import Frame, each
-from planner.model.proof.green import Green, windows
+from planner.model.proof.green import Green
 from planner.model.proof.leather import Leather
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.moulds import Moulds
@@ -22,8 +22,7 @@ from planner.scenario import Drying, InMould, Released
 class Pressing:
     """Builds the rows and keeps the ware of each form in ``green``."""
 
-    def __init__(self, frame: Frame, *, grain: int) -> None:
-        self._grain = grain
+    def __init__(self, frame: Frame) -> None:
         self._f, self._s, self._hands, self._mip = frame, frame.s, frame.hands, frame.mip
         wanted = {o.form for o in self._s.orders}
         kept = {w.form for w in self._s.wip}
@@ -45,7 +44,7 @@ class Pressing:
     def _ways(self, green: Green) -> None:
         form = green.form
         most = len(self.moulds.sources(form))
-        self.moulds.turn(green, 1)
+        self.moulds.turn(green)
         for way in green.ways:
             self._f.ask_kind("press", way.press, way.var, each(form.press, most))
             self._f.ask_kind("release", way.release, way.var, each(form.release, most))

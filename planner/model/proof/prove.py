@@ -10,34 +10,44 @@ from functools import partial
 from math import ceil, isinf
 
 from planner.bound import lower_bound
-from planner.model.proof.exact import Known, solve_whole
+from planner.model.proof.exact import Known, Manner, solve_whole
+from planner.model.proof.reading import skeleton
 from planner.model.proof.relaxation import Level, Relaxation
+from planner.model.skeleton import Skeleton
 from planner.scenario import Scenario
 
 ROUNDING = 0.01  # of a cost unit: whole numbers are told as floats
 
 DAYS = Level(bridge=400, most=30, grain=60, reach=2, fine=False)
-HALF_DAYS = Level(bridge=0, most=60, grain=15, reach=4, fine=True)
+SHORT = Level(bridge=0, most=60, grain=15, reach=1, fine=True)
+HALF_DAYS = Level(bridge=0, most=60, grain=15, reach=2, fine=True)
+LONG = Level(bridge=0, most=60, grain=15, reach=4, fine=True)
 EVENINGS = Level(bridge=60, most=40, grain=30, reach=3, fine=True)
 MINUTES = Level(bridge=0, most=60, grain=1, reach=6, fine=True)
 
 
 @dataclass(frozen=True)
 class Look:
-    """One relaxation in turn: ``part`` of the time left is for it, in fractions or in whole numbers."""
+    """One relaxation in turn: ``part`` of the time left is for it, in fractions (no ``manner``) or in whole numbers."""
 
     part: float
     level: Level
-    whole: bool = True
-    rising: bool = False
+    manner: Manner | None = "rising"
 
 
 # Soon done where a search in whole numbers may be cut short and say less; a tiny one is not
-FIRST = (Look(0.8, DAYS, whole=False),)
-LOOKS: tuple[tuple[int, tuple[Look, ...]], ...] = (  # by the most orders; what each can afford, as measured
-    (6, (Look(0.8, HALF_DAYS), Look(1.0, HALF_DAYS, rising=True), Look(1.0, MINUTES))),
-    (14, (*FIRST, Look(0.6, EVENINGS, rising=True), Look(1.0, HALF_DAYS, rising=True))),
-    (1_000_000_000, (*FIRST, Look(0.6, DAYS, rising=True), Look(1.0, EVENINGS, rising=True))),
+FIRST = (Look(0.8, DAYS, None),)
+# By the most orders, what each can afford, as measured; of two that look side by side, each in its own manner
+LOOKS: tuple[tuple[int, tuple[tuple[Look, ...], ...]], ...] = (
+    (
+        5,
+        (
+            (Look(0.4, SHORT, "cores"), Look(0.7, HALF_DAYS, "cores"), Look(0.8, LONG, "cores"), Look(1.0, MINUTES)),
+            (Look(0.5, SHORT, "learning"), Look(0.7, HALF_DAYS, "learning"), Look(1.0, LONG, "learning")),
+        ),
+    ),
+    (14, ((*FIRST, Look(0.6, EVENINGS), Look(1.0, LONG)),)),
+    (1_000_000_000, ((*FIRST, Look(0.6, DAYS), Look(1.0, EVENINGS)),)),
 )
 
 
@@ -66,36 +76,42 @@ def prove(
     incumbent: int | None,
     on_bound: Callable[[int], object],
     *,
-    news: Callable[[], int | None] = lambda: None,
+    news: Callable[[], Known] = Known,
+    tried: Callable[[Skeleton], object] = lambda skeleton: None,
     stop: threading.Event | None = None,
+    line: int = 0,
 ) -> int:
     """A lower bound on the cost of every valid plan, found within ``seconds``; ``on_bound`` hears of each better one.
 
-    ``incumbent`` is the cost of a plan that is known (``news`` asks for a later one): a bound that reaches it ends the
-    search, and nothing above it is looked at. The bound never exceeds the cost of any valid plan; integral since every
-    weight and count is.
+    ``incumbent`` is the cost of a plan that is known (``news`` tells of later ones, and of bounds from elsewhere): a
+    bound that reaches it ends the search, and nothing above it is looked at. What a relaxation would do is ``tried``.
+    ``line``: which of several that look side by side. The bound never exceeds the cost of any valid plan; integral
+    since every weight and count is.
     """
     until = time.monotonic() + seconds
     bound = Bound(lower_bound(scenario), on_bound)
     if not any(p.hours or p.extra for p in scenario.people):
         return bound.value
-    looks = next(looks for most, looks in LOOKS if len(scenario.orders) <= most)
+    lines = next(lines for most, lines in LOOKS if len(scenario.orders) <= most)
     closed = None  # the level whose least cost is known
-    for look in looks:
-        incumbent = min((c for c in (incumbent, news()) if c is not None), default=None)
-        left = until - time.monotonic()
-        if left <= 0 or (stop is not None and stop.is_set()) or (incumbent is not None and bound.value >= incumbent):
+    for look in lines[line % len(lines)]:
+        elsewhere = news()
+        incumbent = min((c for c in (incumbent, elsewhere.below) if c is not None), default=None)
+        least = max(bound.value, elsewhere.least)
+        if until <= time.monotonic() or (stop is not None and stop.is_set()) or (incumbent or least + 1) <= least:
             break
         if look.level == closed:
             continue
         relaxation = Relaxation(scenario, look.level)
-        left = min(left * look.part, until - time.monotonic())
+        left = (until - time.monotonic()) * look.part
         if left <= 0:
             break
-        if not look.whole:
+        if look.manner is None:
             bound.raised(relaxation.fractional(left, stop))
             continue
-        known, hear = Known(bound.value, incumbent), partial(bound.raised, below=incumbent)
-        if solve_whole(relaxation.mip, left, known, stop, hear, rising=look.rising):
-            closed = look.level
+        known, hear = Known(least, incumbent), partial(bound.raised, below=incumbent)
+        solved = solve_whole(relaxation.mip, left, known, stop, hear, manner=look.manner)
+        closed = look.level if solved.ended else closed
+        if solved.values is not None:
+            tried(skeleton(relaxation, solved.values))
     return bound.value

@@ -24,7 +24,7 @@ class Level:
     """How closely a relaxation looks.
 
     ``bridge``: free times up to so many minutes do not part buckets; ``most``: buckets at most; ``grain``: minutes to
-    which the times of kilns and moulds are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: whole shelves of
+    which a kiln's times are rounded down; ``reach``: draws of a firing that are told apart; ``fine``: whole shelves of
     kilns, and whose turn it is for ware left over, are counted as well.
     """
 
@@ -41,13 +41,13 @@ class Relaxation:
     def __init__(self, scenario: Scenario, level: Level) -> None:
         hands = Hands(scenario, buckets(scenario, bridge=level.bridge, most=level.most))
         self.mip = Mip()
-        frame = Frame(scenario, hands, self.mip, fine=level.fine)
+        self.frame = frame = Frame(scenario, hands, self.mip, fine=level.fine)
         for job in scenario.jobs:
             able = hands.able("job") if job.person is None else frozenset({job.person})
             frame.spread("job", job.minutes, (job.window.lo, job.window.hi), [(1.0, frame.one)], able)
-        pressing = Pressing(frame, grain=level.grain)
-        firing = Firing(frame, pressing, grain=level.grain, reach=level.reach)
-        Orders(frame, pressing, firing)
+        self.pressing = Pressing(frame)
+        self.firing = Firing(frame, self.pressing, grain=level.grain, reach=level.reach)
+        self.orders = Orders(frame, self.pressing, self.firing)
         frame.close()
 
     def fractional(self, seconds: float, stop: threading.Event | None = None) -> float | None:

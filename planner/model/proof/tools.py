@@ -1,6 +1,7 @@
 """Set-ups: a tool used in a bucket was on a station when the bucket began, or is set up in it.
 
-A set-up is part of a pressing. What is on at a bucket's end was on before or was set up, and there are as many places as stations that press (R02).
+A set-up is part of a pressing. What is on at a bucket's end was on before or was set up, and there are as many places
+as stations that press (R02). A plan that sets a tool up twice in a bucket counts once here.
 """
 
 from __future__ import annotations
@@ -61,8 +62,8 @@ class Tools:
     def _in_time(self, tool: str, b: int, recheck: int) -> None:
         """What has to be pressed by some minute, so that it comes out in its bucket, has the tool on by then.
 
-        All of it lies between the first minute at which a mould for the tool is ready and that last one; before it there
-        was a set-up, unless the tool was on when the bucket began.
+        All of it lies between the first minute at which a mould for the tool is ready and that last one; a set-up came
+        before it in the bucket, unless the tool was on when that began.
         """
         ways = self._ways(tool, b)
         if not ways:

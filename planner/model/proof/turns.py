@@ -1,9 +1,9 @@
-"""The turns of a form's moulds through the horizon: pressed, taken out, at rest, pressed again, each as early as can be.
+"""The turns of a form's moulds through the horizon: pressed, taken out, at rest, pressed again, as early as can be.
 
-A node says that a mould is empty and may be pressed in ``bucket`` from minute ``at`` on. A mould pressed there
-is taken out in some bucket; from the earliest minute of that it rests and comes to another node. Every minute is a lower
-bound of the true one (by induction along a mould's turns: who is pressed later is not taken out earlier), so every
-mould of a valid plan goes one path (R02, R03). Minutes are rounded down to a grain, which keeps the nodes few.
+A node says that a mould is empty and may be pressed in ``bucket`` from minute ``at`` on. A mould pressed there is
+taken out in some bucket; from the earliest minute of that it rests and comes to another node. Every minute is a lower
+bound of the true one (by induction along a mould's turns: what is pressed later is not taken out earlier), so every mould of a
+valid plan goes one path (R02, R03).
 """
 
 from __future__ import annotations
@@ -11,14 +11,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from planner.model.proof.green import least_cycle, windows
+from planner.model.proof.green import windows
 from planner.model.proof.time import Hands, Node
 from planner.scenario import Form
 
 
 @dataclass(frozen=True)
 class Turn:
-    """One turn: pressed at ``node``, by minute ``by``, taken out in bucket ``release``, out at ``out`` at the earliest; ``after``: where it is ready."""
+    """Pressed at ``node`` by minute ``by``, taken out in bucket ``release``, out at ``out`` at the earliest.
+
+    ``after``: where the mould may be pressed again; None: nowhere inside the horizon.
+    """
 
     node: Node
     release: int
@@ -31,8 +34,8 @@ class Turn:
 class Turns:
     """Builds what can be reached by the moulds of one form."""
 
-    def __init__(self, hands: Hands, form: Form, grain: int) -> None:
-        self._hands, self._form, self._grain = hands, form, grain
+    def __init__(self, hands: Hands, form: Form) -> None:
+        self._hands, self._form = hands, form
         self._pressing = form.press.minutes(1)
 
     def node(self, ready: int, bucket: int = 0) -> Node | None:
@@ -40,10 +43,7 @@ class Turns:
         for number in range(bucket, len(self._hands.buckets)):
             end = self._hands.end_in("press", ready, self._pressing, number)
             if end is not None:
-                fresh = self._hands.end_in("press", 0, self._pressing, number)
-                assert fresh is not None
-                least, start = fresh - self._pressing, end - self._pressing
-                return Node(number, least + (start - least) // self._grain * self._grain)
+                return Node(number, end - self._pressing)
         return None
 
     def explored(self, starts: Iterable[Node]) -> tuple[list[Turn], dict[Node, Node]]:
@@ -81,12 +81,5 @@ class Turns:
                     last = hands.last_end("release", form.release.minutes(1), r)
                     assert last is not None
                     by = min(latest, last - form.release.minutes(1) - window.lo)
-                    out.append(Turn(node, r, bool(covered), by, end, self._after(node, end + form.mould_rest)))
+                    out.append(Turn(node, r, bool(covered), by, end, self.node(end + form.mould_rest, node.bucket)))
         return out
-
-    def _after(self, node: Node, ready: int) -> Node | None:
-        """Where a mould pressed at ``node`` may be pressed again."""
-        after = self.node(ready, node.bucket)
-        if after is not None and after.bucket == node.bucket and after.at <= node.at:  # the grain is not to turn time
-            return Node(node.bucket, node.at + least_cycle(self._form))
-        return after
