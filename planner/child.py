@@ -26,6 +26,7 @@ from planner import jsonio
 from planner.checks import check
 from planner.clocks import Clock, WallClock, WorkClock
 from planner.plan import Plan
+from planner.promised import Promised
 from planner.scenario import Scenario
 
 if TYPE_CHECKING:  # a child that only improves has no use for it
@@ -147,11 +148,13 @@ def _prove(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock
         command["plan"] = line.news() or command["plan"]
         return Known(line.bound, int(command["plan"]["cost"]))
 
+    price = Promised(scenario).price
+
     def tried(skeleton: Skeleton) -> None:
         news()
         plan = jsonio.plan_from_json(command["plan"])
         better = along(scenario, plan, skeleton, clock.share(ALONG), command["seed"])
-        if better is not None and better.cost < plan.cost and not check(scenario, better):
+        if better is not None and price(better) < price(plan) and not check(scenario, better):
             command["plan"] = jsonio.plan_to_json(better)
             line.say(plan=command["plan"])
 

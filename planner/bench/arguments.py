@@ -7,7 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "bench"
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+FOLDER, PROOFS = FIXTURES / "bench", FIXTURES / "proofs"
 MOST_PIECES = 100_000
 MOST_STUDIOS = 100_000
 T = TypeVar("T")
@@ -55,7 +56,8 @@ def add_arguments(
     bench.add_argument(
         "--disruptions", type=_studios, metavar="N", help="N random disruptions instead: mended, and planned afresh"
     )
-    bench.add_argument("--folder", type=Path, default=FOLDER, help="where SIZE-NAME.json scenarios are")
+    bench.add_argument("--proofs", action="store_true", help="ten tiny studios instead: what is proven in 10 s")
+    bench.add_argument("--folder", type=Path, help="where SIZE-NAME.json scenarios are")
     bench.add_argument("--apart", action="store_true", help="a run of its own for each of the seconds")
     bench.add_argument("--seeds", type=lambda t: _list(t, int), default=(0,), help="search with each (default 0)")
     bench.add_argument("--workers", type=workers, default=2, help="searches side by side (default 2)")

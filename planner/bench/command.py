@@ -10,8 +10,9 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from planner.bench import tables
+from planner.bench import proofs, tables
 from planner.bench.alone import Failed, alone
+from planner.bench.arguments import FOLDER, PROOFS
 from planner.bench.at_random import SEARCHED_EVERY, draw, try_all
 from planner.bench.disruptions import disrupt, report, shared
 from planner.bench.machine import load, machine
@@ -49,13 +50,16 @@ def run(args: argparse.Namespace) -> int:
         return _run_random(args)
     if args.disruptions is not None:
         return _run_disruptions(args)
+    if args.proofs:
+        return _run_proofs(args)
     asked, only, growth = _asked(args)
-    chosen = saved(args.folder, only)
+    folder = args.folder or FOLDER
+    chosen = saved(folder, only)
     before = machine()
     _say(_described(before))
     failed: list[str] = []
     measured = _each([(x.name, measure, (x, asked)) for x in chosen], failed)
-    grows = _grower(args.folder, chosen)
+    grows = _grower(folder, chosen)
     grown = _each([(f"a season of {n} pieces", grow, (grows, n)) for n in growth], failed)
     for line in _report(measured, grown, asked):
         print(line)
@@ -86,13 +90,28 @@ def _run_disruptions(args: argparse.Namespace) -> int:
     _say(_described(before))
     seconds = DISRUPTION_SECONDS if args.repair_seconds is None else args.repair_seconds
     failed: list[str] = []
-    parts = shared(saved(args.folder, args.only or ()), args.disruptions)
+    parts = shared(saved(args.folder or FOLDER, args.only or ()), args.disruptions)
     made = [one for part in _each([(p[0].name, disrupt, (*p, seconds)) for p in parts], failed) for one in part]
     failed += [fault for one in made for fault in one.faults]
     print(f"Random disruptions, mended and planned afresh in {seconds:g} s each, one core each:", end="\n\n")
     for line in report(made):
         print(line)
     return _ended(args, before, {"disruptions": made}, failed)
+
+
+def _run_proofs(args: argparse.Namespace) -> int:
+    """Search saved studios and print what was proven; exit code 1 where a plan or a bound was wrong."""
+    seconds = (args.seconds or (proofs.SECONDS,))[-1]
+    chosen = saved(args.folder or PROOFS, args.only or ())
+    before = machine()
+    _say(_described(before))
+    failed: list[str] = []
+    made = _each([(x.name, proofs.proof, (x, seconds, args.workers)) for x in chosen], failed)
+    failed += [fault for one in made for fault in one.faults]
+    print(f"Studios searched for {seconds:g} s with {args.workers} workers:", end="\n\n")
+    for line in proofs.report(made, seconds):
+        print(line)
+    return _ended(args, before, {"proofs": made}, failed)
 
 
 def _ended(args: argparse.Namespace, before: dict[str, str], figures: dict[str, object], failed: list[str]) -> int:

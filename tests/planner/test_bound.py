@@ -20,16 +20,17 @@ from planner.dispatch import dispatch, first_plan
 from planner.dispatch.first import first_habits
 from planner.dispatch.vary import mutated
 from planner.jsonio import scenario_from_json, scenario_to_json
-from planner.model.proof import firing, kilns, leather, moulds, orders, pressing, tools
+from planner.model.proof import firing, kilns, leather, moulds, orders, pressing, tools, turns
 from planner.model.proof.exact import Known, solve_whole
-from planner.model.proof.prove import DAYS, EVENINGS, HALF_DAYS, MINUTES, prove
+from planner.model.proof.prove import DAYS, EVENINGS, HALF_DAYS, LONG, MINUTES, SHORT, prove
 from planner.model.proof.relaxation import Level, Relaxation
+from planner.model.proof.time import Hands
 from planner.plan import Plan
 from planner.scenario import Scenario
 from tests.planner.brute_problems import FAMILIES
 from tests.planner.test_examples import VALID, load, name_of
 
-LEVELS = pytest.mark.parametrize("level", [DAYS, HALF_DAYS], ids=["days", "half days"])
+LEVELS = pytest.mark.parametrize("level", [DAYS, SHORT, HALF_DAYS], ids=["days", "short", "half days"])
 ROUNDING = 1e-4
 STRANGE = range(45)
 
@@ -118,7 +119,7 @@ def test_no_bound_is_above_a_plan_of_a_lifelike_or_disturbed_studio(seed: int) -
 
 
 @pytest.mark.parametrize(
-    "level", [DAYS, EVENINGS, HALF_DAYS, MINUTES], ids=["days", "evenings", "half days", "minutes"]
+    "level", [DAYS, EVENINGS, SHORT, LONG, MINUTES], ids=["days", "evenings", "short", "long", "minutes"]
 )
 def test_no_whole_bound_is_above_a_plan(level: Level) -> None:
     for seed in range(3):
@@ -156,7 +157,9 @@ def test_bounds_rise_and_end_at_the_incumbent() -> None:
     assert last == heard[-1] <= best
 
 
-@pytest.mark.parametrize("breaking", ["kilns", "labour", "loads", "moulds", "dry", "glazed"])
+@pytest.mark.parametrize(
+    "breaking", ["kilns", "labour", "loads", "moulds", "dry", "glazed", "ready", "loaded", "hurry"]
+)
 def test_a_relaxation_that_cuts_off_plans_is_caught(breaking: str, monkeypatch: pytest.MonkeyPatch) -> None:
     right_lit, right_each, right_alone = kilns.lit_from, orders.each, firing.alone
     right_turns, right_dry, right_glazed = moulds.Moulds.turns, moulds.Moulds.most_dry, Alone.glazed_from
@@ -169,6 +172,15 @@ def test_a_relaxation_that_cuts_off_plans_is_caught(breaking: str, monkeypatch: 
         monkeypatch.setattr(firing, "alone", lambda kiln, form, stage: right_alone(kiln, form, stage) // 8)
     elif breaking == "dry":
         monkeypatch.setattr(moulds.Moulds, "most_dry", lambda *given: right_dry(*given) // 4)
+    elif breaking == "ready":  # moulds ready a day late
+        right_node = turns.Turns.node
+        monkeypatch.setattr(turns.Turns, "node", lambda t, at, bucket=0: right_node(t, at + 1440, bucket))
+    elif breaking == "loaded":  # ware loaded half a day early
+        right_last = firing.Firing._last
+        monkeypatch.setattr(firing.Firing, "_last", lambda *given: right_last(*given) - 720)
+    elif breaking == "hurry":
+        right_after = Hands.minutes_after
+        monkeypatch.setattr(Hands, "minutes_after", lambda *given: right_after(*given) // 20)
     elif breaking == "glazed":
         monkeypatch.setattr(Alone, "glazed_from", lambda *given: right_glazed(*given)[1:])
     else:

@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 
 from planner.clocks import Clock
 from planner.costs import with_costs
+from planner.dispatch.adopt import adopt
 from planner.model.polish.build import SubModel, build
 from planner.model.polish.context import TooHard
 from planner.model.polish.freed import Freed
@@ -37,6 +38,8 @@ def along(scenario: Scenario, plan: Plan, skeleton: Skeleton, clock: Clock, seed
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     better = rebuilt(built, solver)
+    if better is not None and scenario.previous is not None:
+        better = adopt(scenario.previous, scenario, better)
     return None if better is None else with_costs(scenario, better)
 
 

@@ -152,6 +152,7 @@ class Orders:
             glazed = [(1.0, given), *((1.0, v) for n, v in glazing.items() if n <= b)]
             self._rack[b] += self._firing.glazed_rack(order, b, glazed)
         in_all = [(1.0, given), *((1.0, v) for v in glazing.values())]
+        self._mip.row(in_all, hi=order.qty)
         return self._done(order, in_all)
 
     def _done(self, order: Order, glazed: list[Term]) -> dict[str, Var]:

@@ -2,8 +2,8 @@
 
 A node says that a mould is empty and may be pressed in ``bucket`` from minute ``at`` on. A mould pressed there is
 taken out in some bucket; from the earliest minute of that it rests and comes to another node. Every minute is a lower
-bound of the true one (by induction along a mould's turns: what is pressed later is not taken out earlier), so every mould of a
-valid plan goes one path (R02, R03).
+bound of the true one (by induction along a mould's turns: what is pressed later is not taken out earlier), so every
+mould of a valid plan goes one path (R02, R03).
 """
 
 from __future__ import annotations
