@@ -9,12 +9,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio import words
 from studio.faults import Fault, faults_at
 from studio.models import Kiln, Stage
 from studio.queries.kiln_drawn import Drawn
 from studio.queries.laid_kept import said_to_fit
-from studio.record.form import CONES
 from studio.record.state import KILN
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
@@ -63,9 +61,6 @@ class Load:
     may_go_off: bool = False  # about now, and nobody has told yet
     open_at: str = ""  # the temperature at which its kiln may be opened
     told: tuple[str, ...] = ()  # what was read off it
-
-    cones = tuple((c, c) for c in CONES)
-    bends = tuple(words.BENDS.items())
 
     @property
     def pieces(self) -> int:

@@ -12,7 +12,6 @@ from studio.defaults import MOST_RAMPS
 from studio.models import Kiln, KilnProgram, Program
 from studio.queries.cards import local
 from studio.queries.plans import current_plan
-from studio.record.form import BENDS, CONES
 from studio.record.state import FiringState
 from studio.services.answers import NOT_FOUND, Answer, Refused
 from studio.services.commands import OWNERS, command
@@ -20,7 +19,6 @@ from studio.services.commands_record import FIRING, firing_of
 from studio.services.commands_wrong import ask_again
 from studio.services.context import Context, minute_of
 from studio.services.fields import (
-    choice,
     flag,
     ident,
     instant,
@@ -32,7 +30,7 @@ from studio.services.fields import (
     text,
     whole,
 )
-from studio.services.readings import KWH, METER, check_meter, degrees, in_tenths_c, tenths
+from studio.services.readings import AFTER, METER, check_meter, degrees, in_tenths_c, tenths, told_after
 from studio.translate.firings import LEAST_TOP_C, known_of, opens_at, reckoned_minutes, segments_of
 
 VERSION = whole(1, 2**31 - 1)
@@ -40,9 +38,8 @@ LONGEST_H = 200
 EARLY = 30  # minutes that a drawing may stand in the plan before the kiln is cool, without another plan for it
 
 READ = {
-    **FIRING, "off": optional(instant), "off_now": optional(flag, False), **degrees("top", LEAST_TOP_C, 1400),
-    **degrees("read", 0, 1300), "cone": optional(choice(CONES)), "bend": optional(choice(BENDS), "at"),
-    "meter_before": METER, "meter_after": METER, "kwh": KWH,
+    **FIRING, "off": optional(instant), "off_now": optional(flag, False), **degrees("read", 0, 1300),
+    "meter_before": METER, **AFTER,
 }  # fmt: skip
 
 
@@ -54,13 +51,9 @@ def fired(ctx: Context, data: dict[str, Any]) -> Answer:
     hottest it got; ``cone`` with ``bend``; the meter before and after, or ``kwh``. Temperatures may come in °F.
     """
     firing = firing_of(ctx, data["firing"], data["kiln"])
-    said = {
-        "off": _off(ctx, data, firing), "top_tenths_c": in_tenths_c(data, "top"),
-        "read_tenths_c": in_tenths_c(data, "read"), "cone": data["cone"],
-        "bend": data["bend"] if data["cone"] else None,
-        "meter_before": data["meter_before"], "meter_after": data["meter_after"], "tenths_kwh": data["kwh"],
-    }  # fmt: skip
-    said = {k: v for k, v in said.items() if v is not None}
+    before = {"off": _off(ctx, data, firing), "read_tenths_c": in_tenths_c(data, "read"),
+              "meter_before": data["meter_before"]}  # fmt: skip
+    said = {k: v for k, v in before.items() if v is not None} | told_after(data)
     if not said:
         raise Refused(_("Say at least one thing that you read off it."))
     check_meter(firing, said)

@@ -10,11 +10,12 @@ from django.utils.translation import gettext as _
 from planner.craft.ranges import OutOfRange
 from studio import units
 from studio.queries.asking import in_words
+from studio.record.form import BENDS, CONES
 from studio.record.state import FiringState
 from studio.services.answers import Refused
 from studio.services.context import Context
-from studio.services.fields import Fault, Reader, one, optional
-from studio.translate.firings import metered
+from studio.services.fields import Fault, Reader, choice, one, optional
+from studio.translate.firings import LEAST_TOP_C, metered
 
 
 def tenths(lo: float, hi: float, *, each: float = 1.0, zero: float = 0.0, parts: int = 10) -> Reader:
@@ -53,13 +54,25 @@ def in_tenths_c(data: Mapping[str, Any], name: str) -> int | None:
 
 METER = optional(tenths(0, 10_000_000))
 KWH = optional(tenths(0.1, 10_000))
-AT_DRAWING = {**degrees("open", 0, 1300), "meter_after": METER, "kwh": KWH}
+AFTER = {
+    **degrees("top", LEAST_TOP_C, 1400), "cone": optional(choice(CONES)), "bend": optional(choice(BENDS), "at"),
+    "meter_after": METER, "kwh": KWH,
+}  # fmt: skip
+AT_DRAWING = {**degrees("open", 0, 1300), **AFTER}
+
+
+def told_after(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The part of a fact that the fields of :data:`AFTER` tell; what was left out is missing in it."""
+    said = {"top_tenths_c": in_tenths_c(data, "top"), "cone": data["cone"], "meter_after": data["meter_after"],
+            "bend": data["bend"] if data["cone"] else None, "tenths_kwh": data["kwh"]}  # fmt: skip
+    return {k: v for k, v in said.items() if v is not None}
 
 
 def with_readings(ctx: Context, data: dict[str, Any]) -> None:
-    """What was told along with the drawing of a kiln: how hot it was then, and what it used."""
-    said = {"read_tenths_c": in_tenths_c(data, "open"), "meter_after": data["meter_after"], "tenths_kwh": data["kwh"]}
-    said = {k: v for k, v in said.items() if v is not None}
+    """What was told along with the drawing of a kiln: how hot it was then, and what :data:`AFTER` has."""
+    said, opened = told_after(data), in_tenths_c(data, "open")
+    if opened is not None:
+        said["read_tenths_c"] = opened
     for draft in tuple(ctx.drafts):
         if draft.kind == "drawn" and said:
             check_meter(ctx.state.firings.get(draft.data["firing"]), said)

@@ -13,7 +13,8 @@ from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 
-from studio import units
+from studio import units, words
+from studio.record.form import CONES
 from studio.units import entry_of
 from studio.views.filled import Filled, filled
 from studio.views.refused import refused_here
@@ -75,6 +76,12 @@ def point(form: Filled, line: str, axis: str, end: str, n: int) -> str:
         mark_safe(' aria-invalid="true"') if wrong else "",
     )  # fmt: skip
     return cell + format_html('<small class="problem">{}</small>', wrong) if wrong else cell
+
+
+@register.inclusion_tag("studio/_cone.html")
+def cone(form: Filled) -> dict[str, Any]:
+    """Which cone was seen, and how far it was bent."""
+    return {"form": form, "cones": [(c, c) for c in CONES], "bends": words.BENDS.items()}
 
 
 @register.inclusion_tag("studio/_choices.html")

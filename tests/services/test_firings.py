@@ -111,9 +111,10 @@ def test_a_planned_drawing_tells_what_was_read_along_with_it(shop: Shop) -> None
     live = shop.plan()
     shop.later(hours=26)
     [task] = [f.unload for f in live.plan.firings if f.id == f"now:{shop.ids['kiln']}"]
-    told = shop.do("task_done", task=task, open_f="194", kwh="66")  # 194 °F are 90 °C
+    told = shop.do("task_done", task=task, open_f="194", kwh="66", cone="06")  # 194 °F are 90 °C
     stands = shop.state.firings[firing]
     assert stands.drawn is not None and [t for _m, t in stands.reads] == [900] and stands.used == 660
+    assert stands.cone == ("06", "at")
     shop.do("undo", command=told.undo)
     assert shop.state.firings[firing].drawn is None and shop.state.firings[firing].used is None
 
