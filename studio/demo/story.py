@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import partial
 from math import exp
 
-from studio.demo import tables
+from studio.demo import new_form, tables
 from studio.demo.hands import Hands
 
 Event = tuple[int, str, Callable[[], object]]  # working day, wall time, what happened
@@ -54,6 +54,7 @@ def tell(hands: Hands) -> None:
             events.append((day, OUT_AT[i], partial(_take_out, hands, pressing)))
             events.append((day + 1, WORK_AT[i], partial(_work, hands, pressing)))
     events += _kiln_events(hands) + _last_hours(hands) + _glaze_events(hands) + _clay_events(hands)
+    events += new_form.events(hands)
     events.sort(key=lambda e: (e[0], e[1]))
     for day, clock, happen in events:
         if hands.at(day, clock):

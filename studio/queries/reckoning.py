@@ -15,6 +15,7 @@ from studio import units
 from studio.models import Studio
 from studio.queries.buckets import USUAL_G_L
 from studio.queries.glaze_grams import Grams
+from studio.queries.reckoning_forms import own_forms
 from studio.queries.reckoning_kilns import own_cupboard, own_kilns
 from studio.translate.air import air_of, air_words, reading_of
 from studio.words import Text
@@ -48,7 +49,7 @@ def reckoning_of(studio: Studio) -> Reckoning:
     subjects = tuple(
         (subject, tuple(Formula(row, FOUNDED[row.tag]) for row in rows)) for subject, rows in by_subject().items()
     )
-    return Reckoning(subjects, (*_air(studio), *own_cupboard(studio), *own_kilns(studio), *_glaze(studio)))
+    return Reckoning(subjects, (*_air(studio), *own_cupboard(studio), *own_kilns(studio), *_glaze(studio), *own_forms(studio)))
 
 
 def _air(studio: Studio) -> tuple[str, ...]:
