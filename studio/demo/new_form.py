@@ -14,6 +14,7 @@ OUTER = "0 3\n33 3\n35 0\n40 0\n41 4\n56 13\n68 24\n77 37\n84 52\n88 66\n90 78"
 INNER = "0 9\n30 9.5\n45 12\n57 19.5\n67 30\n75 43\n80.5 55\n84 67\n86 78"
 SETTINGS = [("Bowl 15", 560, "14"), ("Dinner plate", 1300, "22"), ("Mug", 460, "9")]  # form, ball, stop
 TRIALS = [("13:20", 760, 118, "9", ""), ("13:50", 690, 47, "9", "ball 70 g lighter")]
+BARS = [("16:40", "94.2", "88.2"), ("16:45", "94", "87.9")]  # of 100 mm: dry, fired
 
 
 def events(hands: Hands) -> list[tuple[int, str, Callable[[], object]]]:
@@ -26,6 +27,7 @@ def events(hands: Hands) -> list[tuple[int, str, Callable[[], object]]]:
         (-8, "16:40", lambda: hands.do("lifted", cast=_cast(hands))),
         (-6, "16:30", lambda: _step(hands, "tool")),
     ]
+    told += [(-5, bar[0], _bar(hands, *bar)) for bar in BARS]
     return told + [(-1, trial[0], _trial(hands, *trial)) for trial in TRIALS]
 
 
@@ -45,6 +47,10 @@ def _step(hands: Hands, step: str) -> None:
 
 def _cast(hands: Hands) -> str:
     return str(Cast.objects.get(studio=hands.studio, form__public_id=hands.ids[NAME]).public_id)
+
+
+def _bar(hands: Hands, _clock: str, dry: str, fired: str) -> Callable[[], Any]:
+    return lambda: hands.do("shrinkage_bar", wet_mm="100", dry_mm=dry, fired_mm=fired)
 
 
 def _trial(hands: Hands, _clock: str, ball: int, spare: int, stop: str, changed: str) -> Callable[[], Any]:

@@ -49,7 +49,8 @@ def reckoning_of(studio: Studio) -> Reckoning:
     subjects = tuple(
         (subject, tuple(Formula(row, FOUNDED[row.tag]) for row in rows)) for subject, rows in by_subject().items()
     )
-    return Reckoning(subjects, (*_air(studio), *own_cupboard(studio), *own_kilns(studio), *_glaze(studio), *own_forms(studio)))
+    own = (*_air(studio), *own_cupboard(studio), *own_kilns(studio), *_glaze(studio), *own_forms(studio))
+    return Reckoning(subjects, own)
 
 
 def _air(studio: Studio) -> tuple[str, ...]:

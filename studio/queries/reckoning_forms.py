@@ -23,8 +23,8 @@ def own_forms(studio: Studio) -> tuple[str, ...]:
         "the dry weight burn out, and %(spare)d %% of a ball as spare: common practice, no source."
     )
     tool = _(
-        "A profile tool is looked at after %(check)d pressings, and is worn where the wall is %(worn)s thicker than new: "
-        "common practice, no source; each tool may have its own figure."
+        "A profile tool is looked at after %(check)d pressings, and is worn where the wall is %(worn)s thicker than "
+        "new: common practice, no source; each tool may have its own figure."
     )
     steps = _("The minutes of a new form’s steps are common practice, no source, until you say your own.")
     return (*shrinks, clay % given, tool % given, steps)
