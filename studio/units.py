@@ -56,6 +56,11 @@ def gauge(mm: float) -> str:
     return _("%(n)s mm") % {"n": f"{mm:.1f}"}
 
 
+def gauge_bare(mm: float) -> str:
+    """The same without its unit, for a column whose head names it."""
+    return f"{mm / MM_PER_INCH:.3f}" if current() == US else f"{mm:.1f}"
+
+
 def weight(grams: float) -> str:
     """A ball or a mould: 1300 g, or 2 lb 13.9 oz."""
     if current() != US:

@@ -87,10 +87,10 @@ class Deck:
         prepare = task.end - task.start - form.press.minutes(batch.count)
         said = []
         if row is not None:
-            if prepare > 0:
-                said.append(_set_up(row.tool.name, prepare, full=prepare == form.setup))
             there = self.state.settings.get(batch.form)
             said.append(words.setting(row.ball_g, row.tool.name, there.stop if there is not None else ""))
+            if prepare > 0:
+                said.append(_set_up(row.tool.name, prepare, full=prepare == form.setup))
             balls = {"n": batch.count, "ball": units.weight(row.ball_g), "all": units.bulk(batch.count * row.ball_g)}
             said.append(_("%(n)s balls of %(ball)s, %(all)s in all") % balls)
         said.append(ngettext("%(n)s dry mould", "%(n)s dry moulds", batch.count) % {"n": batch.count})

@@ -44,14 +44,14 @@ def test_two_columns_pasted_give_weights_capacity_and_a_ball(shop: Shop, visitor
     assert "Clay: 170 cm³ wet, 116 cm³ fired" in text
     assert "Wet 327 g Bone-dry 255 g Fired 237 g" in text
     assert "a ball of 345 g: 4 % of it is spare" in text
-    assert "In the mould 90.9 mm, 113.6 mm" in text  # 80 and 100 over 0.88
+    assert "In the mould 90.9 mm × 113.6 mm" in text  # 80 and 100 over 0.88
     assert "Wall 4.0 mm to 5.0 mm" in text
 
 
 def test_a_profile_as_in_the_mould_is_fired_smaller(shop: Shop, visitor: Visitor) -> None:
     visitor.open(page(shop))
     text = visitor.send("profile_save", size="mould", outer_paste=OUTER, inner_paste=INNER)
-    assert "Wide, high, fired 70.4 mm, 88.0 mm" in text and "In the mould 80.0 mm, 100.0 mm" in text
+    assert "Fired 70.4 mm × 88.0 mm" in text and "In the mould 80.0 mm × 100.0 mm" in text
     assert f"To the brim {round(pi * 36**2 * 95 / 1000 * 0.88**3)} ml" in text
 
 
@@ -148,7 +148,7 @@ def test_the_picture_is_to_scale_and_the_table_tells_the_same(shop: Shop, visito
     assert [(float(x), -float(y)) for x, y in dots] == [
         (pytest.approx(w.radius_mm, abs=0.01), pytest.approx(w.height_mm, abs=0.01)) for w in found.walls
     ]
-    assert visitor.text.count("4.0 mm 4.5 mm") >= 8  # fired and wet, 4 / 0.88, up the wall
+    assert visitor.text.count("4.0 4.5") >= 8  # fired and wet, 4 / 0.88, up the wall
 
 
 def test_a_form_with_its_profile_is_drawn(shop: Shop, visitor: Visitor) -> None:

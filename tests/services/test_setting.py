@@ -88,7 +88,7 @@ def test_today_s_pressing_names_it(shop: Shop) -> None:
     shop.order(qty=6)
     deck = Deck(shop.plan(), shop.state, names_of(shop.studio))
     press = next(c for c in deck.cards() if c.kind == "press")
-    assert "ball 620 g · tool Bowl · stop 14" in press.details
+    assert press.details[0] == "ball 620 g · tool Bowl · stop 14"
 
 
 # --- the tool ---
