@@ -191,9 +191,13 @@ def _cooling(row: KilnProgram, firings: list[FiringState], fire: int) -> tuple[F
 
 
 def surely(cooling: Cooling, from_c: float, open_c: float) -> float:
-    """Minutes from ``from_c`` in which it is as cool as ``open_c``, 9 times in 10."""
-    unsure = replace(cooling, spread=sqrt(cooling.spread**2 + AGAIN**2))
-    return 60 * opens_after(from_c, ROOM_C, unsure, open_c, SURE)[1]
+    """Minutes from ``from_c`` in which the next firing is as cool as ``open_c``, 9 times in 10."""
+    return 60 * opens_after(from_c, ROOM_C, _one_time(cooling), open_c, SURE)[1]
+
+
+def _one_time(cooling: Cooling) -> Cooling:
+    """The cooling of a single firing of the kiln, before anything was read off it."""
+    return replace(cooling, spread=sqrt(cooling.spread**2 + AGAIN**2))
 
 
 def ended(firing: FiringState, fire: int) -> int | None:
@@ -244,7 +248,7 @@ def opens_at(firing: FiringState, known: Known) -> tuple[int, int] | None:
         return end, next(m for m, c in after if c <= known.open_c)
     readings = readings_of(firing, known.fire.used, known.row.program)
     try:
-        cooling = fitted(readings, known.cooling) if readings else known.cooling
-        return end, minute + ceil(surely(cooling, celsius, known.open_c))
+        cooling = fitted(readings, _one_time(known.cooling))
+        return end, minute + ceil(60 * opens_after(celsius, ROOM_C, cooling, known.open_c, SURE)[1])
     except OutOfRange:
         return end, opens

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from math import exp
+from math import exp, log
 from random import Random
 
 import pytest
@@ -128,6 +128,17 @@ def test_a_temperature_on_the_way_moves_the_opening() -> None:
     assert 11_500 + 7.5 * 60 < opened < 11_500 + 18 * 60
     assert opens_at(fired(1, 10_000, 10_600, reads=[(11_200, 980)]), known) == (10_600, 11_200)
     assert opens_at(FiringState("f", "k", "p", "bisque", (0, 9)), known) is None
+
+
+def test_a_firing_that_cools_otherwise_than_its_kiln_goes_by_its_own_temperatures() -> None:
+    """Twelve firings say 6 h; this one shows what 8 h make of it. By three temperatures that agree it is taken for
+    7 to 8 h: so from 400 °C it has 7 to 8 h × ln(380 / 80) left, and a tenth to a fifth more to be sure."""
+    known = known_of(row_of(), record(Random(3), 1, 6, 12))
+    at = [(10_600 + 60 * h, round(10 * temperature(1000, ROOM_C, h, Cooling(8)))) for h in (4, 6, 7.6)]
+    slow = fired(50, 10_000, 10_600, reads=[(round(m), t) for m, t in at])
+    left = (opens_at(slow, known)[1] - at[-1][0]) / 60  # type: ignore[index]
+    from_c = at[-1][1] / 10
+    assert 7 * log((from_c - 20) / 80) < left < 8 * log((from_c - 20) / 80) * 1.2
 
 
 def test_energy_by_plate_and_share_of_power() -> None:
