@@ -66,8 +66,11 @@ def set_up(hands: Hands) -> None:
         glaze = {"name": name, "programs": [hands.ids["Glost 1240 °C"]]}
         hands.ids[name] = hands.do("glaze_save", **glaze)["glaze"]
     for name, kind, width, moulds in tables.FORMS:
-        form = {"name": name, "shape": kind, "fired_mm": width, "handle": kind == "mug", "moulds": moulds}
+        old = tables.OLD_MOULDS.get(name, (0, 0))
+        form = {"name": name, "shape": kind, "fired_mm": width, "handle": kind == "mug", "moulds": moulds - old[0]}
         hands.ids[name] = hands.do("form_new", **form)["form"]
+        if old[0]:
+            hands.do("mould_add", form=hands.ids[name], count=old[0], uses_before=old[1])
     hands.do("cast_save", form=hands.ids["Dinner plate"], count=2, cost=60)
     _clay_and_plaster(hands)
     _weekly(hands)
@@ -75,7 +78,7 @@ def set_up(hands: Hands) -> None:
 
 def _clay_and_plaster(hands: Hands) -> None:
     """What stood there as the book was begun: clay in bags, plaster, and what a mould of each form takes."""
-    hands.do("clay_in", clay_name=tables.CLAY, kg=125, how="delivered")
+    hands.do("clay_in", clay_name=tables.CLAY, kg=225, how="delivered")
     day = hands.calendar.day(FIRST)
     for kg, weeks in ((25, 20), (25, 5)):
         hands.do("plaster_in", kg=kg, made=(day - dt.timedelta(weeks=weeks)).isoformat())

@@ -181,8 +181,11 @@ def _last_hours(hands: Hands) -> list[Event]:
 
 
 def _clay_events(hands: Hands) -> list[Event]:
-    """The reclaim is pugged with new clay."""
-    return [(-5, "16:00", lambda: hands.do("clay_in", kg=40, reclaim_kg=9, how="pugged", water_pct=22))]
+    """The reclaim is pugged with new clay; an old mould cracks."""
+    return [
+        (-5, "16:00", lambda: hands.do("clay_in", kg=40, reclaim_kg=9, how="pugged", water_pct=22)),
+        (-2, "16:50", lambda: hands.do("mould_cracked", form=hands.ids["Bowl 15"], replan=False)),
+    ]
 
 
 def _cover(hands: Hands, p: Pressing) -> None:

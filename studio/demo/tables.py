@@ -26,6 +26,7 @@ FORMS = [
     ("Soup plate", "soup_plate", 220, 12),
     ("Serving bowl", "serving_bowl", 250, 8),
 ]
+OLD_MOULDS = {"Bowl 15": (8, 66), "Dinner plate": (5, 58)}  # of those owned, and the uses each has behind it
 CLAY = "Grey stoneware"
 MOULD_ML = {"Dinner plate": 4200, "Bowl 15": 3100, "Mug": 1900}  # slurry in one mould
 

@@ -52,6 +52,11 @@ class BagsSeen:
     has_plan: bool
 
     @property
+    def old_g(self) -> int:
+        """Of what is left, what is past its day."""
+        return sum(b.left for b in self.bags if b.old)
+
+    @property
     def short(self) -> bool:
         return self.needed > self.left
 

@@ -8,7 +8,7 @@ from math import ceil
 
 from planner.craft.survival import Curve, Stated, Step, bounds
 
-LEFT, RIGHT, TOP, BOTTOM = 40.0, 350.0, 12.0, 168.0  # of a drawing 360 by 200
+LEFT, RIGHT, TOP, BOTTOM = 40.0, 344.0, 12.0, 168.0  # of a drawing 360 by 200
 ROWS = 6
 
 

@@ -14,7 +14,7 @@ from planner.craft.ranges import OutOfRange
 from planner.craft.survival import MOST_USES, Curve, Life, Stated, kaplan_meier, lasts, learned, to_pour
 from studio import words
 from studio.defaults import CAST
-from studio.models import Cast, Form, Mould, Studio
+from studio.models import Cast, Form, Mould, Studio, WeeklyHours
 from studio.queries.life_picture import LifePicture, life_picture
 from studio.queries.plans import Live, current_plan
 from studio.queries.state import state_of
@@ -64,9 +64,8 @@ class FormLife:
         worn = _("%(worn)d of %(n)d will likely be worn by %(day)s") % {"worn": self.worn, "n": self.n, "day": day}
         if not self.pour:
             return worn + _("; those that are being made are enough.")
-        if self.late:
-            return worn + _(": pour %(pour)d as soon as you can.") % pour
-        return worn + _(": pour %(pour)d by %(by)s.") % pour
+        more = _(": pour %(pour)d more") if self.coming else _(": pour %(pour)d")
+        return worn + more % pour + (_(" as soon as you can.") if self.late else _(" by %(by)s.") % pour)
 
     @property
     def from_record(self) -> str:
@@ -111,9 +110,11 @@ def mould_lives(studio: Studio, now: datetime, weeks: int = AHEAD, form: str = "
     for m in rows.filter(form__public_id=form) if form else rows:
         moulds.setdefault(m.form.public_id, []).append(m)
     coming = _coming(studio, state)
+    hours = WeeklyHours.objects.filter(studio=studio, person__retired_at=None, evening=False)
+    weekdays = frozenset(hours.values_list("weekday", flat=True))
     planned = _planned_uses(live, state, now, until)
     found = [
-        _form_life(many, state, planned.get(f, 0), coming.get(f, 0), now.date(), until.date(), chance)
+        _form_life(many, state, planned.get(f, 0), coming.get(f, 0), now.date(), until.date(), chance, weekdays)
         for f, many in moulds.items()
         if any(_is_good(m, state) for m in many)
     ]
@@ -164,7 +165,14 @@ def _planned_uses(live: Live | None, state: State, now: datetime, until: datetim
 
 
 def _form_life(
-    many: list[Mould], state: State, uses: int, coming: int, today: date, until: date, sure: float
+    many: list[Mould],
+    state: State,
+    uses: int,
+    coming: int,
+    today: date,
+    until: date,
+    sure: float,
+    weekdays: frozenset[int],
 ) -> FormLife:
     good = [m for m in many if _is_good(m, state)]
     lives = [x for m in many if (x := life_in(m, state)) is not None]
@@ -177,7 +185,7 @@ def _form_life(
     past = len(good) - len(going)
     worn = past + round(sum(1 - lasts(curve, n, each) for n in going.values()))
     pour, refusal = _pour(going, each, curve, len(good), sure)
-    pour_by = until - timedelta(minutes=CAST.dry_min) - IN_HAND
+    pour_by = _working_day(until - timedelta(minutes=CAST.dry_min) - IN_HAND, weekdays)
     return FormLife(
         form=good[0].form, n=len(good), uses=uses, each=each, worn=worn, past=past,
         pour=min(MOST_POURED, max(0, pour - coming)) if worn else 0, coming=coming, until=until,
@@ -186,6 +194,11 @@ def _form_life(
         watched=len(lives), ended=sum(x.ended for x in lives), refusal=refusal,
         picture=life_picture(curve, stated, kaplan_meier(lives), tuple(used.values())),
     )  # fmt: skip
+
+
+def _working_day(day: date, weekdays: frozenset[int]) -> date:
+    """That day, or the last one before it on which somebody works."""
+    return next((d for i in range(7) if (d := day - timedelta(days=i)).weekday() in weekdays), day)
 
 
 def _pour(used: dict[str, int], each: int, curve: Curve, keep: int, sure: float) -> tuple[int, str]:

@@ -91,11 +91,11 @@ def _days(mine: list[tuple[Planned, Pressing]]) -> tuple[DayNeed, ...]:
     )
 
 
-def pug_soon(studio: Studio, live: Live | None, state: State, now: datetime) -> tuple[ToPug, ...]:
-    """What has to be pugged today or tomorrow; of bodies whose batches nobody tells, nothing is said."""
+def pugs_of(studio: Studio, live: Live | None, state: State, now: datetime) -> tuple[ToPug, ...]:
+    """What has to be pugged for the next seven days; of bodies whose batches nobody tells, nothing is said."""
     told = {c.body for c in state.clay.values()}
     if live is None or not told:
         return ()
     stock = stock_of(studio, live, state, now + AHEAD)
     found = (needs_of(stock, body, stock.names.get((Kind.CLAY, body), "")).pug for body in sorted(told))
-    return tuple(p for p in found if p is not None and p.soon)
+    return tuple(p for p in found if p is not None)

@@ -17,6 +17,7 @@ from studio.queries.buckets import USUAL_G_L
 from studio.queries.glaze_grams import Grams
 from studio.queries.reckoning_forms import own_forms
 from studio.queries.reckoning_kilns import own_cupboard, own_kilns
+from studio.queries.reckoning_stock import own_clay_and_moulds
 from studio.translate.air import air_of, air_words, reading_of
 from studio.words import Text
 
@@ -49,7 +50,8 @@ def reckoning_of(studio: Studio) -> Reckoning:
     subjects = tuple(
         (subject, tuple(Formula(row, FOUNDED[row.tag]) for row in rows)) for subject, rows in by_subject().items()
     )
-    own = (*_air(studio), *own_cupboard(studio), *own_kilns(studio), *_glaze(studio), *own_forms(studio))
+    kilns = (*own_cupboard(studio), *own_kilns(studio))
+    own = (*_air(studio), *kilns, *_glaze(studio), *own_forms(studio), *own_clay_and_moulds(studio))
     return Reckoning(subjects, own)
 
 

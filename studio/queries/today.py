@@ -12,7 +12,7 @@ from studio.queries.cards import Bunch, Card, Names, bunches, names_of
 from studio.queries.deck import Deck
 from studio.queries.past import Past, past_its_time
 from studio.queries.plans import current_plan
-from studio.queries.pug import ToPug, pug_soon
+from studio.queries.pug import ToPug, pugs_of
 from studio.queries.standing import Standing, WrapLine, standing, to_wrap
 from studio.queries.state import state_of
 from studio.queries.tools import ToolView, due_tools
@@ -129,7 +129,8 @@ def _day(
         standing=standing(studio, live, state, names, about_to_press, now),
         wrap=to_wrap([c for c in cards if c.start >= midnight], state, names),
         left_over=sum(c.start < midnight for c in left), pinned_today=bool(left) and all(c.pinned for c in left),
-        troubles=len(state.troubles), tools=due_tools(studio, state), pugs=pug_soon(studio, live, state, now),
+        troubles=len(state.troubles), tools=due_tools(studio, state),
+        pugs=tuple(p for p in pugs_of(studio, live, state, now) if p.soon),
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from studio.queries.deck import Deck
 from studio.queries.food import food_warning
 from studio.queries.late import LateOrder, late_orders
 from studio.queries.plans import current_plan
+from studio.queries.pug import ToPug, pugs_of
 from studio.queries.state import state_of
 from studio.queries.uses import Use, uses
 from studio.record.state import State
@@ -78,6 +79,7 @@ class Week:
     uses: tuple[Use, ...] = ()
     late: tuple[LateOrder, ...] = ()
     not_for_food: tuple[str, ...] = ()  # glazes of the week's work, each with what is on file
+    pugs: tuple[ToPug, ...] = ()  # clay that falls short within seven days, in the week of now
     size: int = 11  # of the type on paper
     before: date | None = None
     after: date | None = None
@@ -106,6 +108,7 @@ def week_of(studio: Studio, *, now: datetime, monday: date | None = None, by: st
     return Week(
         monday, by, has_plan=True, days=days, cards=tuple(cards), uses=uses(live, state, names, dates),
         late=late_orders(live, names), not_for_food=_not_for_food(live, state, cards), size=print_size(days),
+        pugs=pugs_of(studio, live, state, now) if monday <= now.date() < monday + timedelta(days=DAYS) else (),
         before=_near(monday, -DAYS, live.start.date(), last),
         after=_near(monday, DAYS, live.start.date(), last),
     )  # fmt: skip

@@ -101,3 +101,10 @@ def test_a_maker_sees_no_forms_for_owners(shop: Shop) -> None:
     assert "Another clay" not in maker.text
     maker.send("clay_in", kg="3", how="pugged")
     assert len(shop.state.clay) == 2
+
+
+def test_the_week_says_it_days_before(shop: Shop, browser: Browser, live: Live) -> None:
+    shop.do("clay_in", clay_name="Grey", kg="5", how="delivered")  # eight balls of the first day, not all ten
+    text = browser.open("week/").text
+    assert "Pug 5 kg of Grey by" in text
+    assert "Pug" not in browser.open("week/?from=2027-03-22").text

@@ -149,3 +149,14 @@ def test_a_studio_s_own_life_is_found_though_another_was_stated(seed: int, usual
     curve = learned(lives, Stated(usual=90))
     half = next(u for u in range(600) if curve.beyond(u) <= 0.5)
     assert abs(log(half / usual)) < 0.3
+
+
+def test_how_we_reckon_tells_the_studio_s_own(shop: Shop, visitor: Visitor) -> None:
+    assert "No mould has ended yet" in visitor.open("workshop/reckoning/")
+    shop.do("mould_mix", form=shop.ids["form"], ml=4229)
+    ware = shop.do("pressed", form=shop.ids["form"], count=8).data["batch"]
+    shop.do("taken_out", batch=ware)
+    shop.do("mould_cracked", form=shop.ids["form"])
+    text = visitor.open("workshop/reckoning/")
+    assert "Plaster of one mould: Bowl 4.2 l." in text and "Moulds of Bowl: 1 of 8 moulds has ended" in text
+    assert "of 0 forms the spare was measured; else 10 % of the ball. 80 % of it" in text
