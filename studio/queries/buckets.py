@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.craft.glaze import DRIPPED, dry_g_per_l, left_in
+from django.utils.translation import gettext as _
+
+from planner.craft.glaze import DRIPPED, dry_g_per_l, left_in, take
+from studio import units
 from studio.queries.cards import local
 from studio.queries.glaze_grams import Grams
 from studio.record.glazes import Food, batch_in_use, food_of_recipe
@@ -62,3 +65,15 @@ def _bucket(b: GlazeBatch, state: State, grams: Grams) -> Bucket:
         sum(b.glazed.values()), there is not None and there.id == b.id,
         None if b.used_up is None else local(b.used_up), food_of_recipe(state, b.glaze, b.recipe).word,
     )  # fmt: skip
+
+
+def too_little(state: State, grams: Grams, form: str, glaze: str, count: int) -> str:
+    """That the bucket in use holds less than so many pieces take, or nothing; what is needed to dip comes on top."""
+    if batch_in_use(state, glaze) is None:
+        return ""
+    bucket = next(b for b in buckets_of(state, grams, glaze) if b.in_use)
+    wanted = take(count, grams.of(form, glaze).dry_g, bucket.g_l).dry_g
+    if wanted <= bucket.left_g:
+        return ""
+    given = {"there": units.scale(bucket.left_g), "wanted": units.scale(wanted)}
+    return _("the bucket holds %(there)s of dry glaze and these take %(wanted)s: mix more first") % given

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from django.utils.translation import gettext as _
@@ -12,8 +13,10 @@ from django.utils.translation import ngettext
 from planner.plan import Batch, Firing, Task
 from planner.ware import InMould
 from studio import units, words
+from studio.queries.buckets import too_little
 from studio.queries.cards import Card, Names, local, subjects
 from studio.queries.food import food_warning
+from studio.queries.glaze_grams import Grams
 from studio.record.glazes import open_batches
 from studio.record.state import IN_MOULD, KILN, LEATHER, GlazeBatch, State, Ware
 from studio.translate.stages import mould_wait, softer, work_waits
@@ -201,8 +204,13 @@ class Deck:
         there = open_batches(self.state, order.glaze)
         now = (_("from the batch %(batch)s") % {"batch": batch_words(there[0])},) if there else ()
         others = tuple((b.id, batch_words(b)) for b in there) if len(there) > 1 else ()
-        said = (*self._for(card.subject.order), *now, *self._food(card.subject.order))
+        short = too_little(self.state, self._grams, order.form, order.glaze, card.count) if not card.done else ""
+        said = (*self._for(card.subject.order), *now, *((short,) if short else ()), *self._food(card.subject.order))
         return replace(card, details=said, glaze_id=order.glaze, glaze_batches=others)
+
+    @cached_property
+    def _grams(self) -> Grams:
+        return Grams(self.live.row.studio)
 
     def _finish(self, card: Card, task: Task) -> Card:
         return replace(card, details=(*self._for(card.subject.order), *self._food(card.subject.order)))

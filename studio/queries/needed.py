@@ -90,10 +90,10 @@ def plaster_uses(studio: Studio, span: Span, stock: Stock) -> Iterator[Use]:
     pours = Counter(span.live.scenario.cast[c.id].form for c in casts if span.holds(c.pour))
     forms = {f.public_id: f for f in Form.objects.filter(studio=studio, public_id__in=pours)} if pours else {}
     for key, n in pours.items():
-        form = forms.get(key)
-        if form is not None and form.name in stock.unknown:
-            grams, why = _mould_g(studio, form, span.state)
-            yield Use(item, _("Plaster"), Pouring(PLASTER, n, grams), _poured(n, form.name, grams, why))
+        row = forms.get(key)
+        if row is not None and row.name in stock.unknown:
+            grams, why = _mould_g(studio, row, span.state)
+            yield Use(item, _("Plaster"), Pouring(PLASTER, n, grams), _poured(n, row.name, grams, why))
 
 
 def _poured(n: int, form: str, grams: float, why: str) -> str:

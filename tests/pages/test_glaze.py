@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from math import pi
 from typing import Any
 
 import pytest
 
+from studio import units
 from studio.models import Fact
 from tests.pages.visitor import Visitor, check_door
 from tests.services.shop import Shop
@@ -178,6 +180,22 @@ def count_of(visitor: Visitor, task: str) -> str:
     found = re.search(rf'id="n-{task}"[^>]*value="(\d+)"', visitor.page)
     assert found is not None
     return found[1]
+
+
+def test_a_task_says_that_the_bucket_holds_too_little(shop: Shop, visitor: Visitor) -> None:
+    shop.order(qty=10)
+    shop.do("opening_ware", form=shop.ids["form"], count=12, stage="bisqued")
+    batch = mix(shop, bucket_l="0.5")
+    live = shop.plan()
+    task = min((t for t in live.plan.tasks if t.kind == "glaze"), key=lambda t: t.start)
+    n = next(x.count for x in live.plan.lots if x.glaze == task.id)
+    shop.now = live.when(task.start)
+    # Half a litre of 812.5 g; a bowl by its size 49.5 g, and a tenth of what is taken lost.
+    wanted = units.scale(n * 2 * pi * (75**2 + 75**2) / 100 * 0.05 * 1.4 / 0.9)
+    said = f"the bucket holds 406 g of dry glaze and these take {wanted}: mix more first"
+    assert said in visitor.open("?who=all")
+    shop.do("glaze_weighed", glaze_batch=batch, bucket_l="5", hundred="150")
+    assert "mix more first" not in visitor.open("?who=all")
 
 
 def test_another_studio_has_none_of_it(shop: Shop, page: str) -> None:
