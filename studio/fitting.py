@@ -13,8 +13,8 @@ from studio.services.kiln_notes import drop_notes, note_too_much
 from studio.translate import Made
 from studio.translate.placing import NOWHERE, Placer, Placing, Refusal
 
-MOST_ROUNDS = 6  # new plans for the sake of places; then the plan is kept and says what finds none
-SHARE = 8  # of the seconds of a plan that each of them gets
+MOST_ROUNDS = 12  # new plans for the sake of places; then the plan is kept and says what finds none
+SEARCHED, SHARE = 4, 8  # so many of them are searched, each for this part of the seconds; the others are first plans
 NO_PLAN = ("infeasible", "unknown")
 
 Solve = Callable[[Made, float, Plan | None], Plan]
@@ -53,7 +53,7 @@ def fitted(
         if not new:
             break
         made = make()
-        plan = solve(made, seconds / SHARE, plan)
+        plan = solve(made, seconds / SHARE if left > MOST_ROUNDS - SEARCHED else 0, plan)
     return Fitted(made, plan, placing, tuple(noted))
 
 

@@ -76,8 +76,8 @@ def test_what_was_said_of_the_air_is_kept_and_listed_the_last_first(shop: Shop) 
     shop.do("week_set", week="damp")  # nothing new
     shop.do("air_set", temperature_c=18, humidity_pct=65)
     text = page(shop)
-    listed = re.findall(r"<time[^>]*>([^<]+)</time> <span>([^<]+)</span>", text)
-    assert listed == [("17 March, 08:00", "18 °C, humidity 65\u00a0%"), ("15 March, 08:00", "A damp week")]
+    listed = re.findall(r"<time[^>]*>([^<]+)</time>: ([^<]+)</span>", text)
+    assert listed == [("17 March, 08:00", "18 °C, humidity 65\u00a0%"), ("15 March, 08:00", "a damp week")]
 
 
 def test_a_word_on_the_air_that_is_taken_back_holds_no_more(shop: Shop) -> None:
@@ -87,7 +87,7 @@ def test_a_word_on_the_air_that_is_taken_back_holds_no_more(shop: Shop) -> None:
     fact = Fact.objects.filter(studio=shop.studio, kind="air").latest("seq")
     undo = shop.do("undo", fact=fact.public_id)
     shop.studio.refresh_from_db()
-    assert shop.studio.week == "damp" and "A dry week" not in page(shop)
+    assert shop.studio.week == "damp" and ": a dry week" not in page(shop)
     shop.do("undo", fact=Fact.objects.filter(studio=shop.studio, kind="undo").latest("seq").public_id)
     shop.studio.refresh_from_db()
     assert shop.studio.week == "dry" and undo.ok
