@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
@@ -63,7 +63,8 @@ ORDER = tuple(TITLES)
 
 @dataclass(frozen=True)
 class CastStep:
-    """One line of the checklist; ``look`` says when to look at it, by what was ticked before it."""
+    """One line of the checklist; ``look`` says when to look at it, by what was ticked before it. ``undo`` is the fact
+    that takes its tick back, of the last one ticked."""
 
     key: str
     title: Text
@@ -72,6 +73,7 @@ class CastStep:
     is_next: bool
     look: str = ""
     overdue: bool = False
+    undo: str = ""
 
 
 @dataclass(frozen=True)
@@ -116,7 +118,16 @@ def _steps(cast: Cast, state: State, now: datetime, constant: bool) -> tuple[Cas
     if constant:
         done[DRY] = now
     last = max((ORDER.index(key) for key in done), default=-1)
-    return tuple(_step(key, cast, done, i, last, now) for i, key in enumerate(ORDER))
+    steps = [_step(key, cast, done, i, last, now) for i, key in enumerate(ORDER)]
+    if last >= 0:
+        steps[last] = replace(steps[last], undo=_told_by(state, cast.public_id, ORDER[last]))
+    return tuple(steps)
+
+
+def _told_by(state: State, cast: str, key: str) -> str:
+    """The fact by which somebody told a step; nothing for the constant weight, which the weighings tell."""
+    name = f"{key}/{cast}" if key in (POURED, LIFTED) else f"cast_step/{cast}/{key}"
+    return state.seen.get(name, "")
 
 
 def _step(key: str, cast: Cast, done: dict[str, datetime], i: int, last: int, now: datetime) -> CastStep:

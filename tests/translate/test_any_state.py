@@ -28,9 +28,14 @@ from planner.dispatch import first_plan
 from planner.jsonio import read_scenario, write_scenario
 from studio import models
 from studio.models import Cast, Form, Kiln, Mould, Order, OrderLine, Person, Station, Studio, Tool
+from studio.queries.bags_seen import bags_seen
+from studio.queries.casting import casting_of
+from studio.queries.clay_seen import clay_seen
+from studio.queries.mould_lives import mould_lives
 from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
 from studio.record.facts import Fact
+from studio.record.form import CAST_STEPS
 from studio.record.forms import STEPS as FORM_STEPS
 from studio.services import plans
 from studio.services.record import NewFact, append_facts
@@ -59,6 +64,8 @@ STEP = st.fixed_dictionaries({
     "kind": st.sampled_from(["turn", "join", "sponge"]), "fixed": st.integers(0, 30), "each_s": st.integers(0, 400),
     "after": WINDOWS, "after_covered": st.none() | WINDOWS,
 })  # fmt: skip
+
+CAST_STEP = st.sampled_from(CAST_STEPS)
 
 
 class Ids:
@@ -290,6 +297,20 @@ class AnyStudio(RuleBasedStateMachine):
         names |= {k: own[v] for k, v in (("chalk", "glaze"), ("p", "bisque")) if v in own}
         today = self.shop.now.date().isoformat()
         return names | {"j1": f"job-{today}"}
+
+    @rule(kg=st.sampled_from([0, 0.5, 40]), how=st.sampled_from(["delivered", "pugged"]), step=CAST_STEP)
+    def clay_and_plaster_come_and_go(self, kg: float, how: str, step: str) -> None:
+        """And whatever stands there can be told."""
+        self.send("clay_in", clay_name="Grey", kg=kg, how=how, reclaim_kg=0.2)
+        self.send("plaster_in", kg=kg, made="2024-01-01")
+        for cast in self.ids(Cast)[:1]:
+            self.send("mould_mix", form=Cast.objects.get(public_id=cast).form.public_id, ml=3000)
+            self.send("cast_step", cast=cast, step=step)
+            self.send("poured", cast=cast, kg=kg)
+            assert casting_of(self.shop.studio, cast, self.shop.now) is not None
+        assert clay_seen(self.shop.studio, self.shop.now).bodies or not kg
+        assert bags_seen(self.shop.studio, self.shop.now).left >= 0
+        assert all(f.worn <= f.n for f in mould_lives(self.shop.studio, self.shop.now).forms)
 
     @rule(count=st.integers(1, 8), covered=st.booleans())
     def pressed(self, count: int, covered: bool) -> None:
