@@ -269,7 +269,7 @@ def _moment(at: datetime) -> str:
 
 def batch_words(batch: GlazeBatch) -> str:
     """A batch of glaze by the day it was mixed, its recipe and how thick it was."""
-    said = [words.day(local(batch.mixed)), *((batch.recipe,) if batch.recipe else ())]
+    said = [_("mixed %(day)s") % {"day": words.day(local(batch.mixed))}, *((batch.recipe,) if batch.recipe else ())]
     if batch.g_l is not None:
         said.append(_("100 ml %(g)s g") % {"g": f"{batch.g_l / 10:g}"})
     return ", ".join(said)

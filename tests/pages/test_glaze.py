@@ -168,7 +168,7 @@ def test_today_names_the_batch_and_lets_another_one_be_chosen(shop: Shop, visito
     live = shop.plan()
     task = min((t for t in live.plan.tasks if t.kind == "glaze"), key=lambda t: t.start)
     shop.now = live.when(task.end)
-    assert "from the batch" in visitor.open("?who=all") and "page 13" in visitor.text
+    assert "from the batch mixed today" in visitor.open("?who=all") and "page 13" in visitor.text
     assert "Bucket of Chalk" in visitor.text
     visitor.send("task_done", {"task": task.id, "count": count_of(visitor, task.id)}, glaze_batch=first,
                  rest="to_do")  # fmt: skip
