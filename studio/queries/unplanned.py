@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from studio import words
+from studio.faults import Fault, faults_seen
 from studio.models import Form, FormTimings, Glaze, OrderLine, Studio
 from studio.queries.cards import local, names_of
 from studio.queries.choices import Choices, glaze_choices
 from studio.queries.state import state_of
+from studio.record.followed import GLOST, GREEN, OUT
 from studio.record.state import BISQUED, FIRED, IN_MOULD, LEATHER, Ware
 
 
@@ -54,6 +56,11 @@ class Unplanned:
     glazes: Choices
     lines: dict[str, tuple[LineChoice, ...]]  # by form
     fired: tuple[Fired, ...]
+
+    @property
+    def faults(self) -> dict[str, tuple[Fault, ...]]:
+        """What can be seen at each of the works that end a stage."""
+        return {"out": faults_seen(OUT), "green": faults_seen(GREEN), "glost": faults_seen(GLOST)}
 
 
 def unplanned_of(studio: Studio) -> Unplanned:

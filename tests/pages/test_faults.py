@@ -265,6 +265,17 @@ def test_a_planned_task_asks_what_is_seen_where_its_faults_show(shop: Shop, brow
     assert "torn or ragged rim: 1" in browser.open("faults/").text
 
 
+def test_work_without_a_plan_asks_what_is_seen_as_well(shop: Shop, browser: Browser) -> None:
+    shop.do("pressed", form=shop.ids["form"], count=4)
+    browser.open("unplanned/")
+    browser.press("Out; any others are lost", count="3", why="stuck")
+    shop.do("opening_ware", form=shop.ids["form"], count=5, stage="fired", glaze=shop.ids["glaze"])
+    browser.open("unplanned/")
+    browser.press("Sorted", firsts="4", seconds="1", why="run", showing="2")
+    assert {b.name: b.count for b in faults_of(shop.studio, shop.now).bars} == {
+        "it ran": 3, "stuck, torn coming out": 1}  # fmt: skip
+
+
 def test_the_picture_is_a_pareto_of_what_is_counted(shop: Shop, browser: Browser) -> None:
     """8, 1 and 1 of 10: the first alone is four fifths, and the shares add up to all."""
     for n, why in ((8, "stuck"), (1, "pits"), (1, "uneven")):
