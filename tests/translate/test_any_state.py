@@ -24,6 +24,7 @@ from hypothesis.stateful import (
 )
 
 from planner.checks import check
+from planner.craft.clashes import load_faults
 from planner.dispatch import first_plan
 from planner.jsonio import read_scenario, write_scenario
 from studio import models
@@ -40,6 +41,7 @@ from studio.record.forms import STEPS as FORM_STEPS
 from studio.services import plans
 from studio.services.record import NewFact, append_facts
 from studio.translate import scenario_at
+from studio.translate.placing import Placer
 from tests.record.anything import KINDS, one_of_each, records
 from tests.record.making import T0
 from tests.services.shop import Shop
@@ -362,7 +364,12 @@ class AnyStudio(RuleBasedStateMachine):
             return
         assert check(made.scenario, plan) == []
         reached["plan valid"] += 1
-        row = plans.save_plan(studio=self.shop.studio, made=made, plan=plan, now=self.shop.now)
+        placing = Placer(self.shop.studio).place(plan, made.scenario)
+        for kept in placing.loads.values():
+            assert load_faults(kept.laid.load, kept.laid.stack, kept.laid.wares) == []
+        row = plans.save_plan(
+            studio=self.shop.studio, made=made, plan=plan, now=self.shop.now, placing=placing
+        )  # fmt: skip
         accepted = plans.accept_plan(studio=self.shop.studio, plan=row, now=self.shop.now)
         assert accepted.used
         self.new_things_have_new_ids()
