@@ -82,6 +82,14 @@ def test_inches_are_kept_as_millimetres(shop: Shop, white: str) -> None:
     assert found(shop).total_pct == pytest.approx(12, abs=0.01)
 
 
+def test_how_we_reckon_tells_it_with_what_it_rests_on(shop: Shop, visitor: Visitor, white: str) -> None:
+    assert "White stoneware: shrinks 12.0 % of the wet length in all, 6.0 % in drying (common practice" in (
+        visitor.open("workshop/reckoning/"))  # fmt: skip
+    shop.do("shrinkage_bar", clay=white, wet_mm="100", dry_mm="94", fired_mm="87")
+    text = visitor.open("workshop/reckoning/")
+    assert "White stoneware: shrinks 13.0 %" in text and "(by one bar)" in text and "after 1000 pressings" in text
+
+
 def test_it_stands_in_what_happened(shop: Shop, visitor: Visitor, white: str) -> None:
     shop.do("shrinkage_bar", clay=white, wet_mm="100", dry_mm="94", fired_mm="87")
     assert "A shrinkage bar of White stoneware measured" in visitor.open("record/")
