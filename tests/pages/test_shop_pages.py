@@ -24,7 +24,7 @@ PAGES = (
     "orders/", "orders/?show=done", "orders/new/", "moulds/", "moulds/plaster/", "kiln/", "workshop/",
     "workshop/first/", "workshop/reckoning/", "faults/", "workshop/studio/", "workshop/people/", "workshop/stations/",
     "workshop/racks/", "workshop/kilns/", "workshop/glazes/", "workshop/forms/", "workshop/other/", "workshop/ware/",
-    "workshop/members/", "workshop/size/",
+    "workshop/members/", "workshop/size/", "clay/", "moulds/stock/", "moulds/lives/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
 MOST_QUERIES = 45  # on the demo, whatever it holds
@@ -32,11 +32,18 @@ MOST_QUERIES = 45  # on the demo, whatever it holds
 
 def with_things(shop: Shop) -> list[str]:
     """All pages, those of one thing each included."""
+    for kind in ("delivered", "pugged"):
+        shop.do("clay_in", clay_name="Grey", kg=20, how=kind)
+    shop.do("clay_save", name="Black")
+    shop.do("plaster_in", kg=25)
+    shop.do("pressed", form=shop.ids["form"], count=2)
+    cast = shop.do("cast_save", form=shop.ids["form"]).data["casts"][0]
     shop.order()
     live = shop.plan()
     firing = next(f.id for f in live.plan.firings if f.load)
     i = shop.ids
-    return [*PAGES, f"orders/{i['order']}/", f"moulds/{i['form']}/", f"kiln/load/{firing}/", f"kiln/{i['kiln']}/pack/",
+    return [*PAGES, f"moulds/cast/{cast}/",
+            f"orders/{i['order']}/", f"moulds/{i['form']}/", f"kiln/load/{firing}/", f"kiln/{i['kiln']}/pack/",
             f"kiln/{i['kiln']}/fires/{i['glost']}/",
             f"workshop/glazes/{i['glaze']}/", f"workshop/forms/{i['form']}/",
             f"workshop/forms/{i['form']}/trials/", f"workshop/forms/{i['form']}/profile/",
