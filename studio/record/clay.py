@@ -60,8 +60,11 @@ def in_use(state: State, body: str) -> ClayState | None:
     begun = state.clay.get(state.clay_begun.get(body, ""))
     if begun is not None and begun.left > 0:
         return begun
-    batches = batches_of(state, body)
-    return next((c for c in batches if c.left > 0), batches[-1] if batches else None)
+    own = [c for c in state.clay.values() if c.body == body]
+    there = [c for c in own if c.left > 0]
+    if there:
+        return min(there, key=lambda c: c.nth)
+    return max(own, key=lambda c: c.nth, default=None)
 
 
 def drawn(h: Happening, ware: Ware) -> None:
@@ -82,6 +85,9 @@ def drawn(h: Happening, ware: Ware) -> None:
 
 def _take(state: State, batch: ClayState, grams: int) -> None:
     """Off this batch, and what it has not off the others in their order: a pressing may begin one and end another."""
+    if grams <= batch.left:
+        batch.left -= grams
+        return
     for one in [batch, *(c for c in batches_of(state, batch.body) if c is not batch)]:
         part = min(one.left, grams)
         one.left, grams = one.left - part, grams - part
