@@ -50,7 +50,7 @@ class StepMaker:
     def all(self) -> tuple[Job, ...]:
         """A job for each step that can be done now, as soon as somebody has the time; one for which nobody has, or
         a trial pressing without a mould, is left out with a note."""
-        found = []
+        found: list[Job] = []
         for form in self.rows.forms:
             if form.begun_at is None or form.retired_at is not None:
                 continue
