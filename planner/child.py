@@ -3,8 +3,8 @@
 First line in: ``{"do": "improve" | "prove" | "core", "scenario", "plan", "seconds", "seed", "number", "memory_mb"}``,
 with ``"work": true`` where the seconds are units of work;
 later lines ``{"plan": …}`` and ``{"bound": …}`` (better ones from elsewhere) and ``{"stop": true}``. To ``prove`` go
-``share``, ``before`` and ``line`` as well. Out: ``{"plan": …}``, ``{"phase": …}``, ``{"core": …}``, ``{"bound": …}``,
-``{"note": …}``, at the end ``{"done": true}`` or ``{"failed": reason}``.
+``share``, ``before``, ``along`` and ``line`` as well. Out: ``{"plan": …}``, ``{"phase": …}``, ``{"core": …}``,
+``{"bound": …}``, ``{"note": …}``, at the end ``{"done": true}`` or ``{"failed": reason}``.
 """
 
 from __future__ import annotations
@@ -151,6 +151,8 @@ def _prove(line: Line, command: dict[str, Any], scenario: Scenario, clock: Clock
     price = Promised(scenario).price
 
     def tried(skeleton: Skeleton) -> None:
+        if not command["along"]:
+            return
         news()
         plan = jsonio.plan_from_json(command["plan"])
         better = along(scenario, plan, skeleton, clock.share(ALONG), command["seed"])

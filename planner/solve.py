@@ -28,7 +28,7 @@ from planner.start import begun_from
 REPORT = 0.5  # seconds between reports of progress
 LEAST_FOR_CHILD = 0.3  # a child needs this long to start at all
 FAR, FARTHER = 10, 60  # times the units asked for, and seconds, that end a deterministic solve at the latest
-TINY = 5  # orders up to which a proof is likely
+TINY = 5  # orders up to which a proof is likely, and a plan along what a relaxation would do is soon found
 LEAST_FOR_PROOF = 2.0  # seconds below which nothing is proven that the quick bound does not know
 # of the last child's time goes to the proof, by the most orders: a small plan is found soon and proven with luck
 PROOF_PARTS = ((TINY, 0.85), (12, 0.5), (25, 0.3), (1_000_000_000, 0.2))
@@ -205,9 +205,9 @@ def _improve(best: _Best, watch: _Watch, ask: dict[str, Any], workers: int) -> N
     if workers > 1 and watch.left() >= LEAST_FOR_PROOF:
         number = len(ask["scenario"]["orders"])
         share = next(part for orders_most, part in PROOF_PARTS if number <= orders_most)
-        orders[-1] |= {"do": "prove", "share": share, "line": 0, "before": 0.0}
+        orders[-1] |= {"do": "prove", "share": share, "line": 0, "before": 0.0, "along": number <= TINY}
         if number <= TINY:
-            orders[0] |= {"do": "prove", "share": share, "line": 1, "before": BEFORE}
+            orders[0] |= {"do": "prove", "share": share, "line": 1, "before": BEFORE, "along": True}
     best.notes += run_children(orders, heard, left, lambda: watch.report(best.plan))
 
 

@@ -23,6 +23,7 @@ SHORT = Level(bridge=0, most=60, grain=15, reach=1, fine=True)
 HALF_DAYS = Level(bridge=0, most=60, grain=15, reach=2, fine=True)
 LONG = Level(bridge=0, most=60, grain=15, reach=4, fine=True)
 EVENINGS = Level(bridge=60, most=40, grain=30, reach=3, fine=True)
+BRISK = Level(bridge=60, most=40, grain=30, reach=1, fine=True)
 MINUTES = Level(bridge=0, most=60, grain=1, reach=6, fine=True)
 
 
@@ -43,11 +44,11 @@ LOOKS: tuple[tuple[int, tuple[tuple[Look, ...], ...]], ...] = (
         5,
         (
             (Look(0.4, SHORT, "cores"), Look(0.7, HALF_DAYS, "cores"), Look(0.8, LONG, "cores"), Look(1.0, MINUTES)),
-            (Look(0.5, SHORT, "learning"), Look(0.7, HALF_DAYS, "learning"), Look(1.0, LONG, "learning")),
+            (Look(0.7, HALF_DAYS, "learning"), Look(1.0, LONG, "learning")),
         ),
     ),
-    (14, ((*FIRST, Look(0.6, EVENINGS), Look(1.0, LONG)),)),
-    (1_000_000_000, ((*FIRST, Look(0.6, DAYS), Look(1.0, EVENINGS)),)),
+    (14, ((*FIRST, Look(0.6, BRISK), Look(0.6, HALF_DAYS), Look(1.0, LONG)),)),
+    (1_000_000_000, ((*FIRST, Look(0.4, BRISK, None), Look(0.6, DAYS), Look(1.0, EVENINGS)),)),
 )
 
 
