@@ -47,7 +47,9 @@ def test_what_is_done_or_later_is_not_needed(shop: Shop) -> None:
     assert left.there[Kind.CLAY, grey] == 40_000 - batch.count * 560
 
 
-def test_without_a_plan_or_a_body_nothing_is_needed(shop: Shop) -> None:
+def test_without_a_plan_nothing_is_needed_and_without_a_body_it_is_just_clay(shop: Shop) -> None:
     assert stock_of(shop.studio, None, shop.state).work == ()
-    shop.order()
-    assert stock_of(shop.studio, shop.plan(), shop.state).work == ()
+    shop.order(qty=10)
+    live = shop.plan()
+    pressed = sum(b.count for b in live.plan.batches if b.press)
+    assert needs(stock_of(shop.studio, live, shop.state).work) == {(Kind.CLAY, ""): pressed * 560}
