@@ -42,6 +42,7 @@ class Habits:
     pour: bool = False  # pour optional casts
     jobs_late: bool = True  # other jobs at the end of their window
     pour_late: bool = False  # required casts after the first days
+    sweep: bool = False  # at the end, fire what is owed and left over although it is not worth a firing of its own
     surplus: bool = True  # fill room left in a bisque with ware that nobody is owed
     keep_what: str = "all"  # of the plan before: "all", "fired" (all but the finishes) or "green" (batches and casts)
     mend: str = "after"  # what the plan before lacks: "after" it is laid in, or day by day, "gentle" or "bold"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.core_placement import CorePlacement
 from planner.dispatch.adopt import adopt
 from planner.dispatch.casting import pour_optional
@@ -52,6 +54,12 @@ def fill(shop: Shop, pull: Pull) -> None:
     """Fill the days with work, from the first to the last."""
     if pull.habits.pour:
         pour_optional(shop, False)
+    _fill_days(shop, pull)
+    if pull.habits.sweep and any(n > 0 for n in shop.to_finish):
+        _fill_days(shop, Pull(shop.facts, replace(pull.habits, kwh_care=0.0, least_lot=0.0, glaze_ahead=1000.0)))
+
+
+def _fill_days(shop: Shop, pull: Pull) -> None:
     for start, end in days(shop.facts):
         fill_day(shop, pull, start, end)
 

@@ -39,6 +39,7 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "pour": (False, True),
     "jobs_late": (True, False),
     "pour_late": (False, True),
+    "sweep": (False, True),
     "surplus": (True, False),
 }
 FIRINGS = 24  # kiln decisions whose pull is varied one by one
