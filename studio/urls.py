@@ -10,6 +10,7 @@ from studio.views.health import health
 from studio.views.home import home
 from studio.views.join import join
 from studio.views.login import Login, Logout
+from studio.views.offline import here, manifest, offline, worker
 
 handler400 = "studio.views.errors.bad_request"
 handler403 = "studio.views.errors.forbidden"
@@ -25,5 +26,9 @@ urlpatterns = [
     path("password/", Password.as_view(), name="password"),
     path("join/<str:token>/", join, name="join"),
     path("health/", health, name="health"),
+    path("sw.js", worker, name="worker"),
+    path("manifest.webmanifest", manifest, name="manifest"),
+    path("offline/", offline, name="offline"),
+    path("here/", here, name="here"),
     path("s/<str:studio>/", include("studio.urls_pages")),
 ]

@@ -13,6 +13,7 @@ from studio.views.kiln_firing import kiln_firing
 from studio.views.members import workshop_invite, workshop_members
 from studio.views.mould_lives import moulds_lives
 from studio.views.moulds import moulds, moulds_form
+from studio.views.offline import workshop_phone
 from studio.views.order import order, order_new
 from studio.views.orders import orders
 from studio.views.plaster import plaster
@@ -64,6 +65,7 @@ urlpatterns = [
     path("workshop/forms/<str:form>/trials/", trials, name="trials"),
     path("workshop/size/", size, name="size"),
     path("workshop/other/", workshop_other, name="workshop_other"),
+    path("workshop/phone/", workshop_phone, name="workshop_phone"),
     path("workshop/ware/", workshop_ware, name="workshop_ware"),
     path("workshop/members/", workshop_members, name="workshop_members"),
     path("workshop/invite/", workshop_invite, name="workshop_invite"),

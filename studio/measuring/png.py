@@ -30,7 +30,7 @@ def smaller(png: bytes) -> bytes:
     body = zlib.compressobj(9, zlib.DEFLATED, 15, 9)
     packed = body.compress(lines) + body.flush()
     chunks = [(b"IHDR", head), (b"PLTE", b"".join(palette)), (b"IDAT", packed), (b"IEND", b"")]
-    return SIGNATURE + b"".join(_chunk(kind, data) for kind, data in chunks)
+    return SIGNATURE + b"".join(chunk(kind, data) for kind, data in chunks)
 
 
 def _nearest(colour: bytes, palette: list[bytes]) -> int:
@@ -40,7 +40,8 @@ def _nearest(colour: bytes, palette: list[bytes]) -> int:
     return min(range(len(palette)), key=far)
 
 
-def _chunk(kind: bytes, data: bytes) -> bytes:
+def chunk(kind: bytes, data: bytes) -> bytes:
+    """One chunk of a PNG: its length, kind, data and checksum."""
     return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
 

@@ -5,5 +5,8 @@ PUBLIC_VIEWS = frozenset(
         "login",
         "join",  # an invitation's link; without its secret it shows nothing
         "health",  # says only that the server answers
+        "worker",  # the same script for everybody
+        "manifest",  # the app's name and icons
+        "offline",  # an empty page in words
     }
 )

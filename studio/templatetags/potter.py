@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from studio import units, words
 from studio.cautions import CAUTIONS
+from studio.offline import LATER, person_key
 from studio.queries.food import food_file
 
 register = template.Library()
@@ -50,6 +51,13 @@ def place(context: dict[str, Any], name: str, **kwargs: Any) -> str:
         return ""
 
 
+@register.simple_tag(takes_context=True)
+def person(context: dict[str, Any]) -> SafeString:
+    """An attribute that tells the page's scripts whose page it is; nothing where nobody is logged in."""
+    key = person_key(getattr(context.get("request"), "user", None))
+    return format_html(' data-person="{}"', key) if key else SafeString()
+
+
 @register.inclusion_tag("studio/_command.html", takes_context=True)
 def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any]:
     """The hidden fields with which a form hands a command to the studio's door.
@@ -62,6 +70,7 @@ def command(context: dict[str, Any], kind: str, back: str = "") -> dict[str, Any
         "id": uuid.uuid4(),
         "kind": kind,
         "back": back or request.get_full_path(),
+        "later": LATER.get(kind, ""),
     }
 
 

@@ -15,6 +15,8 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from studio.models import Studio
+from studio.offline import PERSON_HEADER, person_key
+from studio.security.middleware import ask_to_log_in
 from studio.services.answers import DONE, UNCLEAR, Answer
 from studio.services.commands import LONGEST_AGO, run_command
 from studio.services.fields import Fault, instant, settle
@@ -22,21 +24,54 @@ from studio.views.door import studio_page
 from studio.views.refused import keep_refused
 
 LARGEST = 256 * 1024  # bytes of a payload
+TOO_LARGE = 413
 OURS = {"id", "kind", "payload", "recorded_at", "sent_at", "next", "stay", "when", "csrfmiddlewaretoken"}
 
 
 @studio_page(methods=("POST",))
 def do(request: HttpRequest, studio: Studio) -> HttpResponse:
     """Run one command and answer as it was asked: JSON, a note for a part of a page, or the next page."""
+    if _is_somebody_else(request):
+        return ask_to_log_in(request)
+    if _length(request) > LARGEST:
+        return _too_large(request, studio)
     fields = _json_body(request) if request.content_type == "application/json" else _form_body(request.POST)
     answer = Answer(UNCLEAR, _("This could not be read. Please open the page again.")) if fields is None else (
         _run(request, studio, fields)
     )  # fmt: skip
     if "application/json" in request.headers.get("Accept", ""):
-        return JsonResponse(answer.as_dict(), status=answer.status)
+        return _as_data(request, studio, answer, fields)
     if request.headers.get("HX-Request"):
         return render(request, "studio/_said.html", {"answer": answer, "studio": studio}, status=_for_htmx(answer))
     return _next_page(request, studio, answer, fields)
+
+
+def _is_somebody_else(request: HttpRequest) -> bool:
+    """What a phone kept is sent by the one who recorded it, or not at all."""
+    said = request.headers.get(PERSON_HEADER, "")
+    return bool(said) and said != person_key(request.user)
+
+
+def _length(request: HttpRequest) -> int:
+    said = request.META.get("CONTENT_LENGTH") or "0"
+    return int(said) if str(said).isdecimal() else 0
+
+
+def _too_large(request: HttpRequest, studio: Studio) -> HttpResponse:
+    answer = Answer(TOO_LARGE, _("This is too large to be taken. Nothing was changed. Send it in parts."))
+    if "application/json" in request.headers.get("Accept", ""):
+        return JsonResponse(answer.as_dict(), status=answer.status)
+    return _next_page(request, studio, answer, None)
+
+
+def _as_data(request: HttpRequest, studio: Studio, answer: Answer, fields: dict[str, Any] | None) -> HttpResponse:
+    """The answer as JSON, with the id that it is about; ``X-Tell: page`` has the next page say it, too."""
+    data = answer.as_dict()
+    if fields:
+        data["id"] = fields["command"]["client_id"]
+        if request.headers.get("X-Tell") == "page":
+            data["next"] = _tell(request, studio, answer, fields)
+    return JsonResponse(data, status=answer.status)
 
 
 def _run(request: HttpRequest, studio: Studio, fields: dict[str, Any]) -> Answer:
@@ -104,9 +139,12 @@ def _for_htmx(answer: Answer) -> int:
     return DONE if answer.status < 500 else answer.status
 
 
-def _next_page(
-    request: HttpRequest, studio: Studio, answer: Answer, fields: dict[str, Any] | None
-) -> HttpResponse:
+def _next_page(request: HttpRequest, studio: Studio, answer: Answer, fields: dict[str, Any] | None) -> HttpResponse:
+    return HttpResponseRedirect(_tell(request, studio, answer, fields))
+
+
+def _tell(request: HttpRequest, studio: Studio, answer: Answer, fields: dict[str, Any] | None) -> str:
+    """Have the next page say the answer, with what was entered if it was refused; that page's address."""
     after = fields["next"] if fields else ""
     level = messages.SUCCESS if answer.ok else messages.WARNING
     text = " ".join([answer.message, *_by_field(answer)])
@@ -117,8 +155,7 @@ def _next_page(
         keep_refused(request, studio, {**fields["command"], "payload": entries}, answer)
     # A form that says "stay" is one of several steps on its page; but what a run makes of it is always shown.
     stays = bool(fields and fields["stay"]) and not answer.data.get("run")
-    go = answer.go if answer.go and not stays and (answer.ok or answer.data.get("run")) else back
-    return HttpResponseRedirect(go)
+    return answer.go if answer.go and not stays and (answer.ok or answer.data.get("run")) else back
 
 
 def _by_field(answer: Answer) -> list[str]:

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from studio import units
 from studio.models import Member
+from studio.offline import KEPT_VIEWS, PERSON_HEADER, person_key
 
 View = Callable[..., HttpResponse]
 
@@ -22,7 +23,7 @@ def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", 
 
     Without a login the visitor is sent to log in; a studio of other people (or none at all) answers 404, a
     method outside ``methods`` 405. ``request.studio`` and ``request.member`` are set, and the studio's time
-    zone and its units hold while the view runs.
+    zone and its units hold while the view runs. A page that a phone may keep says whose it is.
     """
 
     def decorate(inner: View) -> View:
@@ -35,7 +36,10 @@ def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", 
                 return HttpResponseNotAllowed(methods)
             request.member, request.studio = member, member.studio  # type: ignore[attr-defined]
             with timezone.override(ZoneInfo(member.studio.time_zone)), units.override(member.studio.units):
-                return inner(request, member.studio, **kwargs)
+                answer = inner(request, member.studio, **kwargs)
+            if request.resolver_match and request.resolver_match.view_name in KEPT_VIEWS:
+                answer.headers[PERSON_HEADER] = person_key(request.user)
+            return answer
 
         return page
 

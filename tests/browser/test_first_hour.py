@@ -68,7 +68,8 @@ def test_from_nothing_to_a_first_plan(new_page: Callable[..., Page]) -> None:
 
     page.get_by_label("Name").fill("Moss")
     tap("Put into the book")
-    said("Not tested for food.")
+    said("Moss is saved.")
+    expect(page.get_by_text("not tested for food").first).to_be_visible()
     go("Next: Forms and their moulds")
 
     tap("Add: Mug")

@@ -49,7 +49,7 @@ def test_a_page_s_cost_is_that_of_the_page() -> None:
     html = client.get(named["Orders"])
     assert html.headers["Content-Encoding"] == "gzip"
     parts = pages.ASSET.findall(pages.visitor_text(client, named["Orders"]))
-    assert {Path(p).suffix for p in parts} == {".css", ".js", ".svg"}
+    assert {Path(p).suffix for p in parts} == {".css", ".js", ".png", ".svg"}
     assert cost.sent > len(html.content) + 1000
 
 

@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.test import Client
 
 from studio.models import Command, Customer
+from studio.offline import person_key
 from studio.services.founding import login_without_password
 from tests.services.shop import Shop
 
@@ -81,7 +82,7 @@ def test_htmx_gets_a_note(client: Client, shop: Shop) -> None:
     assert 'role="alert"' in refused.content.decode()
 
 
-@pytest.mark.parametrize("payload", ["{", "[]", '"x"', "1", "NaN", "[" * 100_000, '{"a":' * 5000, "x" * 300_000])
+@pytest.mark.parametrize("payload", ["{", "[]", '"x"', "1", "NaN", "[" * 100_000, '{"a":' * 5000])
 def test_a_payload_that_cannot_be_read_is_refused_in_words(client: Client, shop: Shop, payload: str) -> None:
     answer = post(client, shop, {"kind": "customer_save", "payload": payload}, accept="application/json")
     assert answer.status_code == 422
@@ -128,3 +129,64 @@ def test_a_member_of_another_studio_learns_nothing(shop: Shop) -> None:
     there = post(stranger, shop, {"kind": "week_set", "week": "damp"})
     nowhere = stranger.post("/s/nothing/do/", {"id": "form-1", "kind": "week_set", "week": "damp"})
     assert (there.status_code, nowhere.status_code) == (404, 404)
+
+
+def test_what_is_too_large_is_refused_by_its_length(client: Client, shop: Shop) -> None:
+    fields = {"kind": "customer_save", "payload": "x" * 300_000}
+    answer = post(client, shop, fields, accept="application/json")
+    assert (answer.status_code, answer.json()["status"]) == (413, 413)
+    assert "too large" in answer.json()["message"]
+    assert post(client, shop, fields).headers["Location"] == f"/s/{shop.studio.public_id}/"
+    assert not Command.objects.filter(client_id="form-1").exists()
+
+
+def test_the_answer_names_the_id_that_it_is_about(client: Client, shop: Shop) -> None:
+    fields = {"kind": "week_set", "week": "damp"}
+    answer = post(client, shop, fields, accept="application/json")
+    assert answer.json()["id"] == "form-1"
+    assert "next" not in answer.json()  # nobody is looking, so no page has to say it
+    assert not list(get_messages(answer.wsgi_request))
+
+
+def test_a_page_that_waits_for_the_answer_has_the_next_one_say_it(client: Client, shop: Shop) -> None:
+    back = f"/s/{shop.studio.public_id}/moulds/"
+    fields = {"kind": "pressed", "form": shop.ids["form"], "count": "3", "next": back}
+    answer = post(client, shop, fields, accept="application/json", x_tell="page")
+    assert answer.json()["next"] == back
+    assert [str(m) for m in get_messages(answer.wsgi_request)] == ["3 × Bowl pressed."]
+    fields = {"id": "form-2", "kind": "customer_save", "name": "", "next": back}
+    refused = post(client, shop, fields, accept="application/json", x_tell="page")
+    assert (refused.status_code, refused.json()["id"], refused.json()["next"]) == (422, "form-2", back)
+    assert client.session["refused"]["kind"] == "customer_save"
+
+
+def test_an_entry_of_somebody_else_is_not_taken_under_this_name(client: Client, shop: Shop) -> None:
+    fields = {"kind": "week_set", "week": "damp"}
+    other = person_key(shop.maker())
+    answer = post(client, shop, fields, accept="application/json", x_studio_person=other)
+    assert (answer.status_code, answer.json()["error"]) == (401, "login")
+    assert not Command.objects.filter(client_id="form-1").exists()
+    own = person_key(shop.owner)
+    assert post(client, shop, fields, accept="application/json", x_studio_person=own).status_code == 200
+
+
+def test_without_a_login_the_phone_is_told_so_and_sent_nowhere(shop: Shop) -> None:
+    stranger = Client()
+    answer = post(stranger, shop, {"kind": "week_set", "week": "damp"}, accept="application/json")
+    assert (answer.status_code, answer.json()["error"]) == (401, "login")
+    assert "Location" not in answer.headers
+    asked = stranger.get("/here/", headers={"accept": "application/json"})
+    assert (asked.status_code, asked.json()["error"]) == (401, "login")
+
+
+def test_an_old_token_is_told_apart_from_a_refusal(shop: Shop) -> None:
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(shop.owner)
+    fields = {"kind": "week_set", "week": "damp"}
+    answer = post(strict, shop, fields, accept="application/json", x_csrftoken="x" * 64)
+    assert (answer.status_code, answer.json()["error"]) == (403, "csrf")
+    here = strict.get("/here/", headers={"accept": "application/json"})
+    assert "no-store" in here.headers["Cache-Control"]
+    assert here.json()["person"] == person_key(shop.owner)
+    token = here.json()["token"]
+    assert post(strict, shop, fields, accept="application/json", x_csrftoken=token).status_code == 200
