@@ -86,7 +86,7 @@ def test_from_nothing_to_a_first_plan(new_page: Callable[..., Page]) -> None:
     line = page.get_by_role("group", name="line 1")
     line.get_by_label("Count").fill("12")
     line.get_by_label("Form").select_option(label="Breakfast bowl")
-    line.get_by_label("Glaze").select_option(label="Moss")
+    line.get_by_label("Glaze").select_option(label="Moss (not tested for food)")
     page.get_by_label("Ready by").fill((timezone.localdate() + dt.timedelta(days=18)).isoformat())
     tap("Put it in the book")
     said("The order is in the book.")

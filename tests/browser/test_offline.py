@@ -378,6 +378,38 @@ def test_nothing_is_sent_or_shown_under_another_name(shop: Shop, phone: Page, wa
     expect(phone.get_by_role("heading", name="No network")).to_be_visible()
 
 
+def test_two_tabs_send_an_entry_once(shop: Shop, phone: Page) -> None:
+    other = phone.context.new_page()
+    other.goto(f"/s/{shop.studio.public_id}/moulds/")
+    sent: list[str] = []
+    phone.context.on("request", lambda r: sent.append(r.url) if r.url.endswith("/do/") else None)
+    offline_on(phone)
+    for n in (1, 2, 3):
+        tap_cracked(phone)
+        waits(phone, n)
+    waits(other, 3)  # told by the first tab
+    phone.context.set_offline(False)  # both tabs begin at once
+    eventually(phone, lambda: cracked(shop) == 3)
+    waits(other, 0)
+    waits(phone, 0)
+    assert len(sent) == 3
+
+
+def test_who_left_the_studio_finds_nothing_kept_of_it(shop: Shop, new_page: Callable[..., Page], watch: Watch) -> None:
+    from playwright.sync_api import expect
+
+    watch.expected += ["404 GET"]
+    maker = User.objects.get(username="maker")
+    page = ready(new_page(user=maker), shop, "week/")
+    ready(page, shop, "moulds/")
+    shop.do("member_leave", member=shop.member(maker).public_id)
+    page.reload()
+    page.wait_for_timeout(1000)
+    offline_on(page)
+    page.goto(f"/s/{shop.studio.public_id}/week/")
+    expect(page.get_by_role("heading", name="No network")).to_be_visible()
+
+
 def log_in(page: Page, name: str) -> None:
     page.get_by_label("Name").fill(name)
     page.get_by_label("Password").fill(PASSWORD)

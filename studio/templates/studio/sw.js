@@ -9,6 +9,7 @@ const OFFLINE = "/offline/";
 const PATIENCE = 4000; // ms on a weak network before the kept page is shown
 const MOST = 80; // pages kept for a person
 const AWAY = [502, 503, 504]; // a proxy answers, the studio's computer does not
+const SHUT = [403, 404];
 
 let era = 0; // counts how often all was forgotten, so that no answer from before is kept after it
 let posted = false;
@@ -34,8 +35,22 @@ const nowHere = async (person, url) => {
   await (await caches.open(WHO)).put("/who", new Response(JSON.stringify({ person, home })));
 };
 
+// Whoever may not come in any more finds nothing kept of that studio either.
+const leaveStudio = async (url) => {
+  const [studio] = url.pathname.match(/^\/s\/[^/]+\//) || [];
+  if (!studio) return;
+  const answer = await fetch(studio, { redirect: "manual" });
+  if (!SHUT.includes(answer.status)) return; // only this page is gone
+  for (const name of (await caches.keys()).filter((n) => n.startsWith("pages-"))) {
+    const cache = await caches.open(name);
+    const kept = (await cache.keys()).filter((request) => new URL(request.url).pathname.startsWith(studio));
+    await Promise.all(kept.map((request) => cache.delete(request)));
+  }
+};
+
 // Keep a whole page of the one who is logged in; the login page means that nobody is.
 const note = async (url, response, began) => {
+  if (SHUT.includes(response.status)) return leaveStudio(url);
   if (!response.ok || response.redirected || response.type !== "basic") return;
   if (url.pathname === "/login/") return forget();
   const person = response.headers.get("X-Studio-Person");
