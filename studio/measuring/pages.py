@@ -61,7 +61,7 @@ def addresses(studio: Studio) -> list[tuple[str, str]]:
         ("Trial pressings", f"workshop/forms/{form.public_id}/trials/"),
         ("Profile", f"workshop/forms/{form.public_id}/profile/"),
         ("Size and shrinkage", "workshop/size/?size_mm=250"),
-        ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"),
+        ("What stands there", "workshop/ware/"), ("Members", "workshop/members/"), ("The phone", "workshop/phone/"),
         ("How we reckon", "workshop/reckoning/"),
         ("Faults", "faults/"),
         *(("A firing shelf by shelf", f"kiln/load/{firing}/") for firing in _firings(studio)[:1]),

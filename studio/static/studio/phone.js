@@ -34,6 +34,14 @@
   };
   const login = () => { box.hidden = false; note("", `/login/?next=${encodeURIComponent(location.pathname)}`, words.login); };
 
+  const go = (address) => {
+    const to = new URL(address, location.href);
+    if (to.hash && to.pathname + to.search === location.pathname + location.search) {
+      location.hash = to.hash; // the same page: a new fragment alone would not load it
+      location.reload();
+    } else location.assign(to.href);
+  };
+
   // The list of what waits
 
   const parked = (entry) => {
@@ -59,7 +67,7 @@
     // Sent again, so that its page opens with the entries in their fields, or it is taken now.
     const { next, how } = await outbox.drain(entry.id);
     if (how === "login") login();
-    if (next) location.assign(next);
+    if (next) go(next);
   };
 
   const show = async () => {
@@ -115,6 +123,10 @@
       const card = form.closest("li.task, .card, li") || form;
       counts.set(card, Math.max(n, counts.get(card) || 0));
     }
+    const told = entries.filter((e) => DONE.includes(e.kind)).flatMap((e) => e.fields.map(([, value]) => value));
+    document.querySelectorAll("input[type=checkbox][name=tasks]").forEach((tick) => {
+      if (told.includes(tick.value)) tick.checked = false;
+    });
     counts.forEach((n, card) => card.append(make("p", count(n, words.here, words.hereMany), "tag tag-dry kept-here")));
   };
 
@@ -140,7 +152,7 @@
     const late = new Promise((done) => { setTimeout(done, PATIENCE, null); });
     const first = await Promise.race([drained, late]);
     const left = await outbox.find(entry.id);
-    if (first && !left) { location.assign(first.next || entry.next); return; }
+    if (first && !left) { go(first.next || entry.next); return; }
     open(form);
     await show();
     if (first?.how === "login") login();
