@@ -36,8 +36,8 @@ LATER = dict.fromkeys(
      "sorted", "fired", "shipped"), AGAIN,
 )  # fmt: skip
 
-STATIC = ("studio/studio.css", "studio/studio.js", "studio/outbox.js", "studio/phone.js", "studio/icon.svg",
-          "studio/icon-192.png", "django_htmx/htmx-2.min.js")  # fmt: skip
+STATIC = ("studio/studio.css", "studio/studio.js", "studio/outbox.js", "studio/kept.js", "studio/phone.js",
+          "studio/icon.svg", "studio/icon-192.png", "django_htmx/htmx-2.min.js")  # fmt: skip
 
 
 def person_key(user: Person | AnonymousUser | None) -> str:

@@ -13,7 +13,7 @@ import pytest
 from django.contrib.auth.models import User
 
 from studio import offline
-from tests.browser.offline import eventually, log_out, offline_on, ready
+from tests.browser.offline import eventually, log_out, offline_on, ready, tap_cracked
 from tests.browsing import Watch
 from tests.services.shop import Shop
 
@@ -96,6 +96,18 @@ def test_a_weak_network_shows_the_kept_page_after_a_short_wait(
     time.sleep(4)  # the late answer is in before the server goes
 
 
+def test_after_a_tap_the_page_of_now_is_waited_for(shop: Shop, phone: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    from playwright.sync_api import expect
+
+    from studio.views import moulds as view
+
+    slow = view.render
+    monkeypatch.setattr(view, "render", lambda *a, **k: (time.sleep(6), slow(*a, **k))[1])
+    tap_cracked(phone)
+    expect(phone.locator(".said")).to_contain_text("Undo", timeout=15_000)
+    expect(phone.locator("#kept")).to_be_hidden()
+
+
 def test_who_left_the_studio_finds_nothing_kept_of_it(shop: Shop, new_page: Callable[..., Page], watch: Watch) -> None:
     from playwright.sync_api import expect
 
@@ -124,6 +136,17 @@ def test_going_out_leaves_nothing_to_read(shop: Shop, phone: Page) -> None:
         expect(phone.locator("#kept-pages")).to_be_hidden()
     assert "Bowl" not in phone.content()
     phone.go_back()
+    assert "Bowl" not in phone.content()
+
+
+def test_going_out_without_a_network_leaves_nothing_to_read_either(shop: Shop, phone: Page) -> None:
+    from playwright.sync_api import expect
+
+    offline_on(phone)
+    log_out(phone)
+    expect(phone.get_by_text("No page can be read on this phone any more.")).to_be_visible()
+    phone.goto(f"/s/{shop.studio.public_id}/moulds/")
+    expect(phone.get_by_text("was not opened on this phone before")).to_be_visible()
     assert "Bowl" not in phone.content()
 
 

@@ -147,6 +147,35 @@ def test_a_parked_entry_can_be_sent_once_more(shop: Shop, phone: Page, watch: Wa
     assert cracked(shop) == 1
 
 
+def test_a_refused_entry_is_changed_in_its_own_form(shop: Shop, new_page: Callable[..., Page], watch: Watch) -> None:
+    """A weight that no mould has: only the server says so here, and the rest is not typed again."""
+    from playwright.sync_api import expect
+
+    watch.expected.append("422 POST")
+    page = ready(new_page(user=shop.owner), shop, f"moulds/{shop.ids['form']}/")
+    offline_on(page)
+    page.locator("summary", has_text="One was weighed").tap()
+    page.evaluate("document.querySelectorAll('form').forEach((form) => { form.noValidate = true; })")
+    mould = page.locator("#weighed option").nth(2).get_attribute("value")
+    page.locator("#weighed").select_option(mould)
+    page.get_by_label("It weighs").fill("9000000")
+    page.get_by_role("button", name="That is its weight").tap()
+    waits(page, 1)
+    page.context.set_offline(False)
+    waits(page, 0, parked=1)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Change it").tap()
+    waits(page, 0, parked=1)  # until another takes its place
+    expect(page.get_by_label("It weighs")).to_have_value("9000000")
+    expect(page.locator("#weighed")).to_have_value(str(mould))
+    page.get_by_label("It weighs").fill("900")
+    with page.expect_navigation():
+        page.get_by_role("button", name="That is its weight").tap()
+    waits(page, 0)
+    weighed = Fact.objects.get(studio=shop.studio, kind="weighed")
+    assert (weighed.data["grams"], weighed.data["mould"]) == (900, mould)
+
+
 def test_two_phones_record_the_same_task(demo: Studio, new_page: Callable[..., Page]) -> None:
     """The second is told that it stands in the book already: nothing is lost, and nothing is there twice."""
     first, second = (ready(new_page(user=owner()), demo, "?who=all") for _ in range(2))

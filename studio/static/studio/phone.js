@@ -1,4 +1,4 @@
-// The phone's side of a page: forms that may wait, what waits, how old a kept page is, and going out without a trace.
+// The phone's side of a page: forms that may wait, what waits, and going out without a trace.
 (() => {
   "use strict";
 
@@ -34,7 +34,10 @@
   };
   const login = () => { box.hidden = false; note("", `/login/?next=${encodeURIComponent(location.pathname)}`, words.login); };
 
+  // The page as it is now, however long it takes: the kept one would show as undone what was just recorded.
+  const patiently = () => navigator.serviceWorker?.controller?.postMessage({ patient: true });
   const go = (address) => {
+    patiently();
     const to = new URL(address, location.href);
     if (to.hash && to.pathname + to.search === location.pathname + location.search) {
       location.hash = to.hash; // the same page: a new fragment alone would not load it
@@ -183,6 +186,7 @@
       return;
     }
     sessionStorage.setItem("studio-sent", String(n));
+    patiently();
     location.reload();
   };
   let trying = false;
@@ -217,8 +221,9 @@
     }
   };
   const leave = async (form) => {
-    await Promise.race([outbox.drain(), new Promise((yes) => { setTimeout(yes, PATIENCE); })]);
-    const left = (await outbox.all()).filter((e) => e.person === outbox.person).length;
+    // Without a disk to keep it on nothing waits, and nobody may be held back.
+    await Promise.race([outbox.drain().catch(() => null), new Promise((yes) => { setTimeout(yes, PATIENCE); })]);
+    const left = (await outbox.all().catch(() => [])).filter((e) => e.person === outbox.person).length;
     if (left) {
       const dialog = document.getElementById("leaving");
       dialog.querySelector("[data-count]").textContent = count(left, words.one, words.many);
@@ -231,71 +236,7 @@
     form.submit();
   };
 
-  // A kept page, and one that the browser brings back from its memory after somebody went out
-
-  const sayHowOld = () => {
-    if (!html.dataset.kept) return;
-    const line = document.getElementById("kept");
-    const at = new Date(html.dataset.kept);
-    const today = at.toDateString() === new Date().toDateString();
-    const time = line.querySelector("time");
-    time.dateTime = html.dataset.kept;
-    time.textContent = at.toLocaleString(html.lang, today ? { hour: "2-digit", minute: "2-digit" }
-      : { weekday: "long", day: "numeric", month: "long", hour: "2-digit", minute: "2-digit" });
-    line.querySelectorAll("[data-why]").forEach((b) => { b.hidden = b.dataset.why !== html.dataset.why; });
-    line.querySelector("a").href = location.href;
-    line.hidden = false;
-    // What was said when the page was new is not news any more.
-    document.querySelectorAll("main > .said").forEach((said) => said.remove());
-  };
-  const listKept = async () => {
-    const list = document.querySelector("#kept-pages ul");
-    if (!list || !html.dataset.person) return;
-    const cache = await caches.open(`pages-${html.dataset.person}`);
-    for (const request of (await cache.keys()).reverse().slice(0, 12)) {
-      const text = await (await cache.match(request)).text();
-      const link = make("a", (new DOMParser().parseFromString(text, "text/html")).title.split(" · ")[0]);
-      link.href = request.url;
-      const line = make("li", "");
-      line.append(link);
-      list.append(line);
-    }
-    list.parentElement.hidden = !list.children.length;
-  };
-  const offline = () => {
-    document.querySelectorAll("[data-when]").forEach((p) => { p.hidden = p.dataset.when !== (html.dataset.offline || "page"); });
-    const again = document.getElementById("again");
-    if (again && html.dataset.offline === "page") again.href = location.href;
-    listKept();
-  };
-  const rememberWho = () => {
-    if (outbox.person) localStorage.setItem("studio-person", outbox.person);
-    else if (location.pathname === "/login/") localStorage.setItem("studio-person", "");
-  };
-  window.addEventListener("pageshow", (event) => {
-    if (event.persisted && outbox.person && localStorage.getItem("studio-person") !== outbox.person) location.reload();
-  });
-
-  const serve = async () => {
-    const had = Boolean(navigator.serviceWorker.controller);
-    const registration = await navigator.serviceWorker.register("/sw.js", { updateViaCache: "none" });
-    await navigator.serviceWorker.ready;
-    if (!had && outbox.person && !html.dataset.kept) {
-      const { port1, port2 } = new MessageChannel();
-      const done = new Promise((yes) => { port1.onmessage = yes; });
-      registration.active.postMessage({ keep: location.href }, [port2]);
-      await done;
-    }
-    html.dataset.worker = "ready";
-  };
-
-  rememberWho();
-  offline();
-  document.addEventListener("htmx:sendError", () => { document.getElementById("away").hidden = false; });
-  document.addEventListener("htmx:afterOnLoad", () => { document.getElementById("away").hidden = true; });
-  if ("serviceWorker" in navigator) serve().catch(() => { html.dataset.worker = "none"; });
   if (!outbox.works) return;
-  sayHowOld();
   saySent();
   document.addEventListener("submit", onSubmit);
   document.addEventListener("input", () => { touched = true; });

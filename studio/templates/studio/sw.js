@@ -98,7 +98,7 @@ const offlinePage = async (what) => {
 
 const page = async (event, url) => {
   const began = era;
-  const patient = posted; // what a form was answered with is waited for, however long it takes
+  const patient = posted; // after something was recorded its page is waited for, however long it takes
   posted = false;
   const answer = fetch(event.request).then((response) => {
     if (AWAY.includes(response.status)) throw new TypeError("away");
@@ -119,7 +119,7 @@ const page = async (event, url) => {
 const sent = async (request, url) => {
   posted = true;
   if (["/login/", "/logout/"].includes(url.pathname)) await forget();
-  return fetch(request).catch(() => offlinePage("sent"));
+  return fetch(request).catch(() => offlinePage(url.pathname === "/logout/" ? "out" : "sent"));
 };
 
 const file = async (request) =>
@@ -144,7 +144,8 @@ const keep = async (href) => {
 };
 
 self.addEventListener("message", (event) => {
-  const { keep: href, forget: all } = event.data || {};
+  const { keep: href, forget: all, patient } = event.data || {};
+  if (patient) posted = true;
   const work = all ? forget() : href ? keep(href).catch(() => null) : Promise.resolve();
   event.waitUntil(work.then(() => event.ports[0]?.postMessage("done")));
 });
