@@ -21,7 +21,7 @@ KEPT_VIEWS = frozenset(
     f"studio:{name}"
     for name in (
         "today", "week", "moulds", "moulds_form", "moulds_lives", "casting", "plaster", "kiln", "kiln_load",
-        "kiln_pack", "orders", "order", "shopping", "wrong", "wrong_about", "unplanned",
+        "kiln_pack", "orders", "order", "shelf", "shopping", "wrong", "wrong_about", "unplanned",
     )
 )  # fmt: skip
 
@@ -33,7 +33,7 @@ LATER = dict.fromkeys(
      "cast_lost", "cast_retire", "cast_step", "mould_retired", "pin", "unpin", "undo"), ONCE,
 ) | dict.fromkeys(
     ("mould_cracked", "pots_lost", "mould_add", "weighed", "cast_save", "pressed", "taken_out", "step_done", "glazed",
-     "sorted", "fired", "shipped"), AGAIN,
+     "sorted", "fired", "shipped", "seconds_taken", "off_shelf"), AGAIN,
 )  # fmt: skip
 
 STATIC = ("studio/studio.css", "studio/studio.js", "studio/outbox.js", "studio/kept.js", "studio/phone.js",

@@ -19,6 +19,7 @@ from studio.views.orders import orders
 from studio.views.plaster import plaster
 from studio.views.profile import profile
 from studio.views.reckoning import reckoning
+from studio.views.shelf import shelf
 from studio.views.size import size
 from studio.views.trials import trials
 from studio.views.when import when
@@ -35,6 +36,7 @@ urlpatterns = [
     path("orders/", orders, name="orders"),
     path("orders/new/", order_new, name="order_new"),
     path("orders/<str:order>/", order, name="order"),
+    path("shelf/", shelf, name="shelf"),
     path("when/", when, name="when"),
     path("moulds/", moulds, name="moulds"),
     path("moulds/plaster/", plaster, name="plaster"),

@@ -23,6 +23,7 @@ from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, LEATHER, State
 from studio.translate.allowing import Way
 from studio.translate.orders import OWN, SHARED, Shelf, shelf_of, stages_ahead
 from studio.translate.rows import Rows
+from studio.translate.shelf import Share, Shares, kind_of, shares_of
 from studio.words import Text, pot_mark
 
 SENT, READY, DRYING, TO_PRESS = "sent", "ready", "drying", "to_press"
@@ -67,6 +68,8 @@ class LineView:
     counts: tuple[Count, ...]
     ready: int = 0
     sent: int = 0
+    seconds: int = 0  # of those ready or sent, the seconds that the customer takes
+    takes: int = 0  # so many more seconds stand there that nobody has, up to what it lacks
     done: datetime | None = None
     late: LateOrder | None = None
     planned: bool = False
@@ -188,11 +191,15 @@ def _orders(studio: Studio) -> QuerySet[Order]:
 
 
 def _views(studio: Studio, orders: Iterable[Order]) -> tuple[tuple[OrderView, ...], bool]:
-    state, live, names = state_of(studio), current_plan(studio), names_of(studio)
-    counts = line_counts(Rows(studio), state)
+    state, live, names, rows = state_of(studio), current_plan(studio), names_of(studio), Rows(studio)
+    counts, shares = line_counts(rows, state), shares_of(state, rows.lines)
     planned = _planned(live, names)
-    views = [OrderView(o, tuple(_line(o, x, counts, state, planned) for x in o.lines.all() if _shown(o, x)))
-             for o in orders]  # fmt: skip
+    views = [
+        OrderView(o, tuple(
+            _with_seconds(_line(o, x, counts, state, planned), state, shares) for x in o.lines.all() if _shown(o, x)
+        ))
+        for o in orders
+    ]  # fmt: skip
     return tuple(views), live is not None
 
 
@@ -228,6 +235,14 @@ def _line(
     return replace(view, done=done, late=late, sure=sure, planned=True)
 
 
+def _with_seconds(view: LineView, state: State, shares: Shares) -> LineView:
+    """The line with its seconds, and those that it could have."""
+    line = view.row.public_id
+    share = shares.lines.get(line, Share())
+    seconds = share.seconds + state.lines.get(line, Tally()).taken_sent
+    return replace(view, seconds=seconds, takes=min(share.missing, shares.seconds.get(kind_of(view.row), 0)))
+
+
 def of(counts: Iterable[Count], stage: str) -> int:
     """How many of ``counts`` are at ``stage``."""
     return sum(c.n for c in counts if c.stage == stage)
@@ -248,19 +263,15 @@ def line_counts(rows: Rows, state: State) -> dict[str, tuple[Count, ...]]:
 
 
 def _counts(line: OrderLine, tally: Tally, shelf: Shelf, way: Way | None) -> Iterable[Count]:
-    key = f"{line.form.public_id}/{line.glaze.public_id}"
-    missing = max(0, line.qty - max(tally.firsts, tally.shipped))
-    from_stock = max(0, min(missing, shelf.stock.get(key, 0)))
-    shelf.stock[key] = shelf.stock.get(key, 0) - from_stock
-    missing -= from_stock
+    share = shelf.lines[line.public_id]
     yield Count(SENT, min(tally.shipped, line.qty))
-    yield Count(READY, max(0, min(tally.firsts, line.qty) - tally.shipped) + from_stock)
+    yield Count(READY, share.ready)
     if way is None:
-        yield Count(TO_PRESS, missing)
+        yield Count(TO_PRESS, share.missing)
         return
     form = line.form.public_id
     places = [(shelf.own, (line.public_id, s), s) for s in OWN] + [(shelf.shared, (form, s), s) for s in SHARED]
-    need = way.need(missing, [(there.get(at, 0), stages_ahead(stage)) for there, at, stage in places])
+    need = way.need(share.missing, [(there.get(at, 0), stages_ahead(stage)) for there, at, stage in places])
     for (there, at, stage), taken in zip(places, need.taken, strict=True):
         there[at] = there.get(at, 0) - taken
         yield Count(stage, taken)

@@ -200,6 +200,11 @@ def _sorted(t: Teller, d: dict[str, Any]) -> str:
     return f"{text} ({name_of(d['why'])}{showing})"
 
 
+def _off_shelf(t: Teller, d: dict[str, Any]) -> str:
+    said = {"form": t.form(d["form"]), "n": d["firsts"], "s": d["seconds"], "how": words.LEFT[d["how"]]}
+    return _("%(form)s off the shelf, %(how)s: %(n)s firsts, %(s)s seconds") % said
+
+
 def _away(t: Teller, d: dict[str, Any]) -> str:
     until = words.half_day_at(local(d["until"]))
     return _("%(name)s away until %(until)s") % {"name": t.things.get(d["person"], ""), "until": until}
@@ -233,6 +238,9 @@ SENTENCES: dict[str, Callable[[Teller, dict[str, Any]], str]] = {
     "air": lambda t, d: _("the air: %(said)s") % {"said": air_told(d)},
     "lit": lambda t, d: _("%(kiln)s lit") % {"kiln": t.kiln(d)},
     "kiln_back": lambda t, d: _("%(kiln)s works again") % {"kiln": t.kiln(d)},
+    "seconds_taken": lambda t, d: _("%(form)s: the customer takes %(n)s seconds") % {
+        "form": t.form(d["form"]), "n": d["count"]},
+    "off_shelf": _off_shelf,
     "shipped": lambda t, d: _("%(n)s pieces sent off") % {"n": sum(x["count"] for x in d["lines"])},
     "mould_cracked": lambda t, d: _("%(mould)s cracked") % {"mould": t.mould(d["mould"])},
     "mould_retired": lambda t, d: _("%(mould)s put away") % {"mould": t.mould(d["mould"])},

@@ -52,29 +52,53 @@ def sorted_(h: Happening) -> None:
         h.stock(d["form"], d["glaze"]).seconds += seconds
     kind = f"{d['form']}/{d['glaze']}"
     h.state.shelf[kind] = h.state.shelf.get(kind, 0) + firsts
+    h.state.seconds[kind] = h.state.seconds.get(kind, 0) + seconds
     h.lose(d["form"], FIRED, lost)
 
 
 def shipped(h: Happening) -> None:
-    """What was sent has left. Where a line has too few firsts of its own, others of its kind go, stock first."""
+    """What was sent has left, first the seconds that the customer takes. Where a line has too few firsts of its own,
+    others of its kind go, stock first."""
     for row in h.data["lines"]:
         tally = h.tally(row["line"], "", "")
-        own = max(0, tally.firsts - tally.shipped)
-        tally.shipped += row["count"]
-        there = own
+        own = max(0, tally.firsts - (tally.shipped - tally.taken_sent))
+        there, seconds = own, 0
         if "form" in row and "glaze" in row:
-            there = _off_the_shelf(h, f"{row['form']}/{row['glaze']}", row["count"])
+            kind = f"{row['form']}/{row['glaze']}"
+            wanted = max(0, min(row["count"], tally.taken - tally.taken_sent))
+            seconds = min(wanted, _off(h.state.seconds, kind, wanted))
+            there = seconds + _off(h.state.shelf, kind, row["count"] - seconds)
             stock = h.stock(row["form"], row["glaze"])
-            stock.shipped += max(0, min(row["count"] - own, stock.firsts - stock.shipped))
+            stock.shipped += max(0, min(row["count"] - seconds - own, stock.firsts - stock.shipped))
+        tally.shipped += row["count"]
+        tally.taken_sent += seconds
         if row["count"] > there:
             h.trouble("sent_more_than_sorted", {"line": row["line"]}, said=row["count"], there=there)
 
 
-def _off_the_shelf(h: Happening, kind: str, count: int) -> int:
-    """Take up to ``count`` firsts of a form and glaze off the shelf; how many there were to take."""
-    there = h.state.shelf.get(kind, 0)
-    h.state.shelf[kind] = max(0, there - count)
+def _off(pots: dict[str, int], kind: str, count: int) -> int:
+    """Take up to ``count`` of a form and glaze off a shelf; how many there were to take."""
+    there = pots.get(kind, 0)
+    pots[kind] = max(0, there - count)
     return there
+
+
+def seconds_taken(h: Happening) -> None:
+    """The customer of a line takes seconds for it: they count for the line and stand on the shelf until they go."""
+    d = h.data
+    there = h.state.seconds.get(f"{d['form']}/{d['glaze']}", 0)
+    h.tally(d["line"], "", "").taken += min(d["count"], there)
+    if d["count"] > there:
+        h.trouble("more_than_there_are", {"line": d["line"]}, said=d["count"], there=there)
+
+
+def off_shelf(h: Happening) -> None:
+    """Finished pots left the shelf without an order: sold as they stood there, given away or broken."""
+    d = h.data
+    for pots, said in ((h.state.shelf, d["firsts"]), (h.state.seconds, d["seconds"])):
+        there = _off(pots, f"{d['form']}/{d['glaze']}", said)
+        if said > there:
+            h.trouble("more_than_there_are", {"form": d["form"]}, said=said, there=there)
 
 
 def opening(h: Happening) -> None:

@@ -59,6 +59,8 @@ HANDLERS: dict[str, Callable[[Happening], None]] = {
     "kiln_back": firing.kiln_back,
     "glazed": finishing.glazed,
     "sorted": finishing.sorted_,
+    "seconds_taken": finishing.seconds_taken,
+    "off_shelf": finishing.off_shelf,
     "shipped": finishing.shipped,
     "opening": finishing.opening,
     "mould_cracked": plaster.mould_cracked,

@@ -154,6 +154,10 @@ FORMS: dict[str, dict[str, Check]] = {
         "order": _or_none(_id), "form": _id, "glaze": _id, "pieces": _pieces, "firsts": _some, "seconds": _some,
         "lost": _some, "why": _text, "showing_": _some, **_span,
     },
+    "seconds_taken": {"line": _id, "form": _id, "glaze": _id, "count": _count},
+    "off_shelf": {
+        "form": _id, "glaze": _id, "firsts": _some, "seconds": _some, "how": _word("sold", "given", "broken"),
+    },
     "shipped": {"lines": _table(1, line=_id, count=_count, form_=_id, glaze_=_id)},
     "mould_cracked": _mould_gone,
     "mould_retired": _mould_gone,
@@ -251,6 +255,8 @@ def _together(kind: str, data: dict[str, Any]) -> list[str]:
         wrong.append("remainder: names the batch of what is left, if anything is left")
     if kind == "sorted" and sum(p["count"] for p in data["pieces"]) != data["firsts"] + data["seconds"] + data["lost"]:
         wrong.append("firsts: firsts, seconds and lost are together all the pieces")
+    if kind == "off_shelf" and not data["firsts"] + data["seconds"]:
+        wrong.append("firsts: at least one piece leaves the shelf")
     if kind == "glaze_on_ware" and data["glazed_g"] < data["bisqued_g"]:
         wrong.append("glazed_g: the same pieces weigh no less with their glaze on")
     if kind == "person_away" and data["from"] >= data["until"]:

@@ -9,6 +9,7 @@ from studio.record.facts import Fact
 COUNTED: dict[str, tuple[str, ...]] = {
     "pressed": ("count",), "taken_out": ("good", "lost"), "step_done": ("good", "lost"), "lost": ("count",),
     "sorted": ("firsts", "seconds", "lost"), "weighed": ("grams",),
+    "seconds_taken": ("count",), "off_shelf": ("firsts", "seconds"),
 }  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copy import copy
 from dataclasses import dataclass, field
 
-SHAPE = 10  # raise it when the form of the state changes: older snapshots are then ignored
+SHAPE = 11  # raise it when the form of the state changes: older snapshots are then ignored
 
 IN_MOULD, LEATHER, KILN, BISQUED, GLAZED, FIRED = "in_mould", "leather", "kiln", "bisqued", "glazed", "fired"
 TURNS_KEPT, GRAMS_KEPT = 8, 12  # of each mould: its last uses and weighings
@@ -150,6 +150,8 @@ class Tally:
     seconds: int = 0
     lost: int = 0
     shipped: int = 0
+    taken: int = 0  # seconds that the customer of the line takes
+    taken_sent: int = 0  # of those shipped
 
 
 @dataclass
@@ -241,6 +243,7 @@ class State:
     lines: dict[str, Tally] = field(default_factory=dict)  # by order line
     stock: dict[str, Tally] = field(default_factory=dict)  # by "form/glaze"
     shelf: dict[str, int] = field(default_factory=dict)  # "form/glaze" -> sorted firsts, whosoever, not sent yet
+    seconds: dict[str, int] = field(default_factory=dict)  # "form/glaze" -> sorted seconds, likewise
     glaze_batches: dict[str, GlazeBatch] = field(default_factory=dict)
     food: dict[str, list[FoodResult]] = field(default_factory=dict)  # by glaze, in the order of the record
     clay: dict[str, ClayState] = field(default_factory=dict)
@@ -278,6 +281,7 @@ class State:
             "settings",
             "away",
             "shelf",
+            "seconds",
             "clay_begun",
             "clay_of",
             "reclaim",

@@ -29,7 +29,9 @@ RECORDS: dict[str, type] = {
     "lines": Tally, "stock": Tally, "glaze_batches": GlazeBatch, "clay": ClayState, "plaster": BagState,
     "lives": LifeState, "settings": Setting, "tools": ToolState,
 }  # fmt: skip
-PLAIN = ("shelf", "clay_begun", "clay_of", "reclaim", "jobs_done", "lost", "made", "twice", "done_tasks", "seen")
+PLAIN = (
+    "shelf", "seconds", "clay_begun", "clay_of", "reclaim", "jobs_done", "lost", "made", "twice", "done_tasks", "seen",
+)  # fmt: skip
 
 
 def state_to_json(state: State) -> dict[str, Any]:

@@ -54,7 +54,7 @@ REGISTRY: dict[str, Kind] = {}
 MODULES = ("tasks", "record", "wrong", "undo", "orders", "forms", "people", "shop", "plan", "members", "start",
            "when", "air", "recount", "lines", "trial", "remarks", "glaze", "clay",
            "firings", "kiln", "plaster", "life", "setting", "profile",
-           "shrinkage", "cupboard")  # fmt: skip
+           "shrinkage", "cupboard", "shelf")  # fmt: skip
 
 
 def command(name: str, spec: Spec, *, roles: tuple[str, ...] = ANYONE) -> Callable[[Handler], Handler]:

@@ -16,6 +16,8 @@ from studio.services.context import Context
 from studio.services.fields import Fault, flat_counts, ident, listed, optional, whole
 from studio.services.saving import brought_back
 from studio.services.weather import air_again
+from studio.translate.rows import Rows
+from studio.translate.shelf import shares_of
 
 
 @command("undo", {"command": optional(ident), "fact": optional(ident)})
@@ -111,12 +113,9 @@ def shipped(ctx: Context, data: dict[str, Any]) -> Answer:
 
 
 def _owed(ctx: Context, order_id: str) -> list[tuple[OrderLine, int]]:
-    """By line, the finished firsts that were not sent yet, up to what was ordered."""
+    """By open line, what stands finished for it: firsts of its own and seconds that its customer takes."""
     order = ctx.find(Order, order_id, name="order")
-    found = []
-    for line in order.lines.filter(cancelled_at=None).select_related("form", "glaze"):
-        tally = ctx.state.lines.get(line.public_id)
-        ready = min(tally.firsts, line.qty) - tally.shipped if tally else 0
-        if ready > 0:
-            found.append((line, ready))
-    return found
+    lines = Rows(ctx.studio).lines
+    shares = shares_of(ctx.state, lines).lines
+    mine = [(x, shares[x.public_id]) for x in lines if x.order_id == order.pk]
+    return [(x, n) for x, share in mine if (n := share.firsts + share.seconds)]

@@ -60,7 +60,7 @@ def look_at(studio: Studio, row: models.Plan, now: dt.datetime) -> Look | None:
     left = carried(plan_from_json(row.plan), made.scenario, state)
     if check(made.scenario, left):
         return None
-    orders = OrderMaker(rows, state, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
+    orders = OrderMaker(rows, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
     shown = recorded(studio, now)
     scenario = replace(made.scenario, orders=promised(made.scenario.orders, made.margins))
     return Look(scenario, left, made.firsts, spread_of(rows, shown), orders, rests_json(shown))

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from planner.scenario import Form, Glaze, Order
 from studio.models import OrderLine
-from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Tally, Ware
+from studio.record.state import BISQUED, FIRED, GLAZED, IN_MOULD, KILN, LEATHER, State, Ware
 from studio.translate.clock import Clock, within_years
 from studio.translate.made import Notes
 from studio.translate.quantity import Need
 from studio.translate.rows import Rows
+from studio.translate.shelf import Share, shares_of
 from studio.translate.stages import is_drying
 from studio.translate.tuning import DAY_ENDS, TO_FINISH
 
@@ -42,7 +43,8 @@ class Shelf:
 
     own: dict[tuple[str, str], int]  # (line, stage) -> pieces
     shared: dict[tuple[str, str], int]  # (form, stage) -> pieces
-    stock: dict[str, int]  # "form/glaze" -> firsts
+    stock: dict[str, int]  # "form/glaze" -> firsts that are nobody's
+    lines: dict[str, Share]  # what finished pots each line has
 
 
 def shelf_of(state: State, rows: Rows) -> Shelf:
@@ -56,20 +58,8 @@ def shelf_of(state: State, rows: Rows) -> Shelf:
             shared[ware.form, stage] = shared.get((ware.form, stage), 0) + ware.count
         elif ware.order is not None and kinds.get(ware.order) == (ware.form, ware.glaze):
             own[ware.order, stage] = own.get((ware.order, stage), 0) + ware.count
-    return Shelf(own, shared, _free_firsts(state, rows))
-
-
-def _free_firsts(state: State, rows: Rows) -> dict[str, int]:
-    """Sorted firsts on the shelf by form and glaze, less those that open lines have for themselves.
-
-    So what was sorted for an order that was cancelled, or was too many for one, is free for others.
-    """
-    free = dict(state.shelf)
-    for line in rows.lines:
-        tally = state.lines.get(line.public_id, Tally())
-        key = f"{line.form.public_id}/{line.glaze.public_id}"
-        free[key] = free.get(key, 0) - max(0, min(tally.firsts, line.qty) - tally.shipped)
-    return {key: max(0, n) for key, n in free.items()}
+    shares = shares_of(state, rows.lines)
+    return Shelf(own, shared, shares.firsts, shares.lines)
 
 
 @dataclass(frozen=True)
@@ -77,7 +67,6 @@ class OrderMaker:
     """Turns open lines into orders, those due first having the first claim on what is shared."""
 
     rows: Rows
-    state: State
     clock: Clock
     horizon: int
     forms: dict[str, Form]
@@ -93,7 +82,10 @@ class OrderMaker:
             if line.form.public_id not in self.forms or line.glaze.public_id not in self.glazes:
                 self.notes.leave_out(line.public_id, "no_such_form")
                 continue
-            missing = self._missing(line, shelf, from_stock)
+            share = shelf.lines[line.public_id]
+            if share.stock:
+                from_stock[line.public_id] = share.stock
+            missing = share.missing
             if missing <= 0:
                 continue
             due = self.due(line.order.due)
@@ -105,17 +97,6 @@ class OrderMaker:
                 found[order.id] = order
                 self.notes.firsts[order.id] = missing
         return found, from_stock
-
-    def _missing(self, line: OrderLine, shelf: Shelf, from_stock: dict[str, int]) -> int:
-        """Firsts still to be made: less those sorted (or sent) and those that stand in stock."""
-        tally = self.state.lines.get(line.public_id, Tally())
-        missing = line.qty - max(tally.firsts, tally.shipped)
-        key = f"{line.form.public_id}/{line.glaze.public_id}"
-        off = max(0, min(missing, shelf.stock.get(key, 0)))
-        if off:
-            shelf.stock[key] -= off
-            from_stock[line.public_id] = off
-        return missing - off
 
     def _order(self, line: OrderLine, missing: int, due: int, shelf: Shelf) -> Order:
         form = line.form.public_id

@@ -7,8 +7,9 @@ from collections import Counter
 from math import ceil
 
 from studio.models import FormTimings, OrderLine
-from studio.record.state import State, Tally
+from studio.record.state import State
 from studio.translate.rows import Rows
+from studio.translate.shelf import shares_of
 from studio.translate.tuning import AFTER_DUE_DAYS, DAY, LEAST_DAYS, MOST_DAYS, TO_FINISH
 
 WEEK = 7
@@ -23,18 +24,14 @@ def days_ahead(rows: Rows, state: State, today: dt.date) -> int:
     it needs against the hours there are, or the pressings it needs of the fewest moulds, whichever is longer.
     Never less than ``LEAST_DAYS``, never more than ``MOST_DAYS``: a small computer has to plan them.
     """
-    missing = {x: n for x in rows.lines if (n := _missing(x, state)) > 0}
+    shares = shares_of(state, rows.lines).lines
+    missing = {x: n for x in rows.lines if (n := shares[x.public_id].missing + shares[x.public_id].stock) > 0}
     if not missing:
         return LEAST_DAYS
     due = (max(x.order.due for x in missing) - today).days + 1
     queue = max(_hands(missing, rows), _moulds(missing, rows, state))
     chain = TO_FINISH.none // DAY + ceil(SLACK * queue)
     return min(max(due + AFTER_DUE_DAYS, chain + AFTER_DUE_DAYS, LEAST_DAYS), MOST_DAYS)
-
-
-def _missing(line: OrderLine, state: State) -> int:
-    tally = state.lines.get(line.public_id, Tally())
-    return line.qty - max(tally.firsts, tally.shipped)
 
 
 def _hands(missing: dict[OrderLine, int], rows: Rows) -> float:

@@ -158,7 +158,7 @@ class _Making:
 
     @cached_property
     def order_maker(self) -> OrderMaker:
-        return OrderMaker(self.rows, self.state, self.clock, self.horizon, self.forms, self.glazes, self.notes)
+        return OrderMaker(self.rows, self.clock, self.horizon, self.forms, self.glazes, self.notes)
 
     @cached_property
     def orders(self) -> tuple[dict[str, Order], dict[str, int]]:

@@ -16,7 +16,7 @@ from tests.services.shop import Shop
 
 PAGES = (
     "", "?who=all", "week/", "week/?by=kind", "plan/", "record/", "wrong/", "wrong/mould/", "wrong/lost/",
-    "wrong/stuck/", "wrong/late/", "wrong/kiln/", "wrong/me/", "unplanned/", "shopping/", "shopping/?for=all",
+    "wrong/stuck/", "wrong/late/", "wrong/kiln/", "wrong/me/", "unplanned/", "shopping/", "shopping/?for=all", "shelf/",
 )  # fmt: skip
 LARGEST = 60_000  # bytes of a page's own HTML as sent; style, script and htmx take about 30 kB more of the 100
 MOST_QUERIES = 45  # on the demo, whatever it holds

@@ -86,6 +86,9 @@ def trial(of: str, thick: int) -> dict[str, Any]:
 firing = st.sampled_from(["f1", "f2", "f3"])
 kiln = st.sampled_from(["a", "b"])
 lost_rows = st.lists(st.fixed_dictionaries({"batch": ware, "count": some, "why": why}), max_size=2)
+shipping = st.fixed_dictionaries({"line": line, "count": some}) | st.fixed_dictionaries(
+    {"line": line, "count": some, "form": form, "glaze": st.just("chalk")}
+)
 KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "pressed": pressing(),
     "covered": record(batch=ware, what=st.sampled_from(["mould", "ware"])),
@@ -119,7 +122,10 @@ KINDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "food_result": record(glaze=st.just("chalk"), recipe=recipe, on=st.sampled_from(["2027-03-01", "2027-02-01"]),
                           laboratory=st.just("Lab"), tested=st.just("a mug"), within=st.booleans(), reference=why),
     "sorted": sorting(),
-    "shipped": record(lines=st.lists(record(line=line, count=some), min_size=1, max_size=2)),
+    "shipped": record(lines=st.lists(shipping, min_size=1, max_size=2)),
+    "seconds_taken": record(line=line, form=form, glaze=st.just("chalk"), count=some),
+    "off_shelf": record(form=form, glaze=st.just("chalk"), firsts=small, seconds=some,
+                        how=st.sampled_from(["sold", "broken"])),
     "mould_cracked": record(mould=mould, piece_lost=st.booleans()),
     "mould_retired": record(mould=mould, piece_lost=st.booleans()),
     "poured": st.builds(

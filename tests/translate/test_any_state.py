@@ -42,6 +42,8 @@ from studio.services import plans
 from studio.services.record import NewFact, append_facts
 from studio.translate import scenario_at
 from studio.translate.placing import Placer
+from studio.translate.rows import Rows
+from studio.translate.shelf import shares_of
 from tests.record.anything import KINDS, one_of_each, records
 from tests.record.making import T0
 from tests.services.shop import Shop
@@ -323,6 +325,25 @@ class AnyStudio(RuleBasedStateMachine):
     @rule(stage=st.sampled_from(["leather", "bisqued", "glazed", "fired"]), count=st.sampled_from([1, 9, 90]))
     def ware_stood_there(self, stage: str, count: int) -> None:
         self.send("opening_ware", form=self.shop.ids["form"], count=count, stage=stage, glaze=self.shop.ids["glaze"])
+
+    @precondition(lambda self: hasattr(self, "line"))
+    @rule(firsts=st.integers(0, 4), seconds=st.integers(0, 4), taken=st.integers(1, 4), gone=st.integers(0, 2))
+    def pots_stand_on_the_shelf(self, firsts: int, seconds: int, taken: int, gone: int) -> None:
+        """Sorted, taken by the customer, off the shelf and sent, as far as each can be."""
+        own = {"form": self.shop.ids["form"], "glaze": self.shop.ids["glaze"]}
+        if firsts + seconds:
+            self.send("opening_ware", **own, count=firsts + seconds, stage="fired")
+            self.send("sorted", **own, firsts=firsts, seconds=seconds)
+        self.send("seconds_taken", line=self.line, count=taken)
+        self.send("off_shelf", **own, firsts=gone, seconds=1, how="broken")
+        self.send("shipped", lines=[{"line": self.line, "count": taken}])
+        rows = Rows(self.shop.studio)
+        shares, state = shares_of(self.shop.state, rows.lines), self.shop.state
+        firsts_held = sum(s.firsts + s.stock for s in shares.lines.values())
+        seconds_held = sum(s.seconds for s in shares.lines.values())
+        assert sum(shares.firsts.values()) + firsts_held == sum(state.shelf.values())
+        assert sum(shares.seconds.values()) + seconds_held == sum(state.seconds.values())
+        assert min([*shares.firsts.values(), *shares.seconds.values()], default=0) >= 0
 
     @rule(piece_lost=st.booleans())
     def a_mould_cracks(self, piece_lost: bool) -> None:
