@@ -65,7 +65,9 @@ def _told(fact: Fact, said: dict[str, Any]) -> dict[str, str]:
         there = sum(p["count"] for p in fact.data["pieces"])
         if sum(said.get(k, fact.data[k]) for k in ("firsts", "seconds", "lost")) != there:
             return {"firsts": _("Firsts, seconds and lost are %(n)d together.") % {"n": there}}
-    if fact.kind in ("lost", "weighed"):
+    if fact.kind == "off_shelf" and not any(said.get(k, fact.data[k]) for k in ("firsts", "seconds")):
+        return {"firsts": _("At least 1; or take it back.")}
+    if fact.kind in ("lost", "weighed", "seconds_taken"):
         key = COUNTED[fact.kind][0]
         if said.get(key) == 0:
             return {key: _("At least 1; or take it back.")}

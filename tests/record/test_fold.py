@@ -217,6 +217,30 @@ def test_what_was_sorted_for_one_line_may_be_sent_for_another_of_its_kind() -> N
     assert codes(state) == ["sent_more_than_sorted"] and state.troubles[0].counts == {"said": 3, "there": 2}
 
 
+def test_seconds_that_a_customer_takes_go_with_its_line() -> None:
+    row = {"line": "line", "count": 3, "form": "bowl", "glaze": "chalk"}
+    taken = fact("seconds_taken", 6550, line="line", form="bowl", glaze="chalk", count=1)
+    state = fold([*whole_way()[:-1], taken])
+    assert state.seconds == {"bowl/chalk": 1} and state.lines["line"].taken == 1  # it stands there until it is sent
+    state = fold([*whole_way()[:-1], taken, fact("shipped", 6600, lines=[row])])
+    assert codes(state) == [] and state.seconds == {"bowl/chalk": 0} and state.shelf == {"bowl/chalk": 0}
+    assert state.lines["line"] == Tally(firsts=2, seconds=1, shipped=3, taken=1, taken_sent=1)
+    state = fold([*whole_way()[:-1], fact("shipped", 6600, lines=[row])])
+    assert codes(state) == ["sent_more_than_sorted"] and state.seconds == {"bowl/chalk": 1}
+    too_many = fact("seconds_taken", 6550, line="line", form="bowl", glaze="chalk", count=4)
+    state = fold([*whole_way()[:-1], too_many])
+    assert codes(state) == ["more_than_there_are"] and state.lines["line"].taken == 1
+
+
+def test_what_leaves_the_shelf_is_not_there_any_more() -> None:
+    gone = {"form": "bowl", "glaze": "chalk", "how": "sold"}
+    state = fold([*whole_way()[:-1], fact("off_shelf", 6550, **gone, firsts=1, seconds=1)])
+    assert codes(state) == [] and state.shelf == {"bowl/chalk": 1} and state.seconds == {"bowl/chalk": 0}
+    assert state.lost == {}
+    state = fold([*whole_way()[:-1], fact("off_shelf", 6550, **gone, firsts=0, seconds=2)])
+    assert codes(state) == ["more_than_there_are"] and state.troubles[0].counts == {"said": 2, "there": 1}
+
+
 def test_what_stands_there_at_the_start() -> None:
     common = {"form": "bowl", "count": 4, "at": T0, "order": None, "glaze": "chalk", "dry_at": None}
     stages = ("leather", "bisqued", "glazed", "fired")
