@@ -25,6 +25,7 @@ QUICKER = 0.65  # of what a plan takes at first: facts are known by now
 THRESHOLD = 0.04  # how much dearer a try may be at first, as a part of the cost
 BROKEN_TARDY = 2  # what a broken date counts in the walk from try to try, against a late order
 KEEPS_CORE = 0.8  # of the tries leave a given core where it is
+KEEPING = 4  # one try in so many keeps to the plan before: a repair is near its best at once, a fresh plan is not
 STALE_TRIES = 200  # without a new best, before the time that went by may end the search
 PATIENCE = 60  # tries without a new best of this run before it starts again
 
@@ -55,10 +56,10 @@ def search(
     seconds = clock.left()
     chance = random.Random(seed)
     lines = [line for line in (keeping_habits(scenario), list(TRIED)) if line]
-    runs = [_Run(scenario, chance, seconds, core, habits) for habits in lines]  # take turns: neither starves the other
+    runs = [_Run(scenario, chance, seconds, core, habits) for habits in lines]
     tries, last, at, units, price = 0, seconds, 0, QUICKER * effort(scenario), runs[0].promised.price
     while (left := clock.left()) > 0 and (last - left <= enough * seconds or tries - at < STALE_TRIES):
-        plan = runs[tries % len(runs)].attempt(left)
+        plan = runs[min(1, tries % KEEPING) if len(runs) > 1 else 0].attempt(left)
         clock.spend(units)
         tries += 1
         if plan is not None and price(plan) < price(best):
