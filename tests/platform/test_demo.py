@@ -259,7 +259,7 @@ class Visitor:
             sent = answer.read()
             took = time.monotonic() - began
             packed = answer.headers.get("Content-Encoding") == "gzip"
-        return (gzip.decompress(sent) if packed else sent).decode(), len(sent), took
+        return (gzip.decompress(sent) if packed else sent).decode(errors="replace"), len(sent), took
 
     def log_in(self, name: str, password: str) -> str:
         """The page after the login."""
