@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from planner.dispatch.kept import Kept
+from planner.dispatch.kept import Kept, form_of
 from planner.dispatch.shop import Shop
-from planner.dispatch.to_come import Change, ToCome
+from planner.dispatch.to_come import Change, note
 from planner.plan import Batch, CastPlan, Finish, Firing, Lot
 
 Thing = Batch | Firing | Lot | Finish | CastPlan
@@ -83,7 +83,7 @@ class Coming:
         for part in x.pieces:
             per = self._per_board(part.source, bisque)
             freed += part.count // per if part.count < self._count.get(part.source, 0) else -(-part.count // per)
-            goes_to = self._form(part.source) if bisque else self._order(part.source)
+            goes_to = form_of(facts, self._kept, part.source) if bisque else self._order(part.source)
             if goes_to is not None:
                 tells.append(_changing(lines[goes_to], unload.end, part.count))
         return [*tells, lambda sign: rack.add(-sign * freed, load.start)]
@@ -109,16 +109,6 @@ class Coming:
         tells: list[Tell] = [lambda sign: come.finish(order, n.count, sign)]
         return [*tells, _changing(come.fired[order], task.start, -n.count)] if self._guards else tells
 
-    def _form(self, source: str) -> int | None:
-        """The form of a ware, by place."""
-        facts, plan = self._shop.facts, self._kept.plan
-        if source in facts.scenario.ware:
-            return facts.form_at[facts.scenario.ware[source].form]
-        if source in self._kept.batch:
-            return facts.form_at.get(self._kept.batch[source].form)
-        order = facts.order_at.get(plan.lot[source].order) if source in plan.lot else None
-        return None if order is None else facts.order_form[order]
-
     def _order(self, source: str) -> int | None:
         """The order of glazed ware, by place."""
         facts, plan = self._shop.facts, self._kept.plan
@@ -128,7 +118,7 @@ class Coming:
 
     def _per_board(self, source: str, bisque: bool) -> int:
         """Pieces of a ware on one board; so many that they need none where the ware is unknown."""
-        form = self._form(source)
+        form = form_of(self._shop.facts, self._kept, source)
         if form is None:
             return 1 << 20
         boards = self._shop.facts.forms[form].boards
@@ -136,4 +126,4 @@ class Coming:
 
 
 def _changing(line: list[Change], minute: int, pieces: int) -> Tell:
-    return lambda sign: ToCome.change(line, (minute, pieces), sign)
+    return lambda sign: note(line, (minute, pieces), sign)

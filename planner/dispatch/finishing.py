@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.dispatch.facts import DAY
 from planner.dispatch.pull import Pull
 from planner.dispatch.shop import Shop, Slot, Stock
-from planner.dispatch.to_come import Change, ToCome
+from planner.dispatch.to_come import Change, spare_pieces
 from planner.plan import Finish, Lot, Part
 
 
@@ -43,7 +43,7 @@ def glaze_ware(shop: Shop, pull: Pull, day_start: int, day_end: int, urgent: boo
 def _spare(coming: list[Change], stocks: list[Stock], day_end: int) -> int:
     """Pieces there before ``day_end`` that nothing to come will miss."""
     have = sum(s.left for s in stocks if s.at < day_end)
-    return ToCome.spare_pieces(coming, [(s.at, s.left) for s in stocks], have) if coming else have
+    return spare_pieces(coming, [(s.at, s.left) for s in stocks], have) if coming else have
 
 
 def _has_time(pull: Pull, form: int, order: int, now: int) -> bool:

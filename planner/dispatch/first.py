@@ -58,8 +58,9 @@ def first_plan(scenario: Scenario) -> Plan | None:
         if best is None or price(plan) < price(best):
             best, best_habits = plan, habits
     if best is not None and any(o.reckoned for o in best.orders):
-        plan = dispatch(scenario, replace(best_habits, sweep=True))
-        best = min(best, best if plan is None else with_costs(scenario, plan), key=price)
+        swept = dispatch(scenario, replace(best_habits, sweep=True))
+        if swept is not None:
+            best = min(best, with_costs(scenario, swept), key=price)
     by_hand = [plan for days in WAITS if (plan := hand_plan(scenario, days * DAY)) is not None]
     return min([*([best] if best else []), *by_hand], key=price, default=None)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.dispatch.facts import Facts
 from planner.dispatch.shop import Shop, Slot
 from planner.plan import Batch, Firing, Plan, Task
 from planner.scenario import Scenario
@@ -86,6 +87,16 @@ class Kept:
 
     def job(self, job: str) -> Task | None:
         return self.task(self._job.get(job), "job")
+
+
+def form_of(facts: Facts, kept: Kept, source: str) -> int | None:
+    """The form, by place, of ware that the plan before names; None where there is none of it."""
+    if source in kept.batch:
+        return facts.form_at.get(kept.batch[source].form)
+    if source in facts.scenario.ware:
+        return facts.form_at[facts.scenario.ware[source].form]
+    order = facts.order_at.get(kept.plan.lot[source].order) if source in kept.plan.lot else None
+    return None if order is None else facts.order_form[order]
 
 
 def at_same(shop: Shop, task: Task | None, minutes: int, lo: int = 0, end: int = 1 << 40) -> Slot | None:

@@ -73,15 +73,12 @@ def replay(shop: Shop, kept: Kept, pull: Pull) -> None:
     tasks = [t for _, thing in things for t in tasks_of(kept, thing)]
     for task in sorted(tasks, key=lambda t: (t.id not in pins, t.start)):
         held.hold(task)
-    if pull.habits.mend == "after":
-        for _, thing in things:
-            held.let_go([t.id for t in tasks_of(kept, thing)])
-            _lay_in(shop, kept, pull, thing, pins)
-        return
     coming = Coming(shop, kept, guards=pull.habits.mend == "gentle")
-    for _, thing in things:
-        coming.tell(thing)
-    ahead = deque(days(shop.facts))
+    ahead = deque[tuple[int, int]]()  # days still to be filled
+    if pull.habits.mend != "after":
+        ahead.extend(days(shop.facts))
+        for _, thing in things:
+            coming.tell(thing)
     for start, thing in things:
         while ahead and ahead[0][1] <= start:
             _mend(shop, pull, *ahead.popleft())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.dispatch.firing import Load, Times, book_load, firing_times, lit_from, top_up
-from planner.dispatch.kept import Kept, at_same
+from planner.dispatch.kept import Kept, at_same, form_of
 from planner.dispatch.pull import Pull
 from planner.dispatch.shop import Coated, Green, Shop, id_of
 from planner.dispatch.stack import Stack
@@ -83,7 +83,7 @@ def _like(shop: Shop, kept: Kept, source: str, program: Program, minute: int) ->
     if program.stage == "bisque":
         line = [g for rows in shop.green for g in rows if g.ready <= minute and g.left]
         same = next((g for g in line if g.id == source), None)
-        form = same.form if same is not None else _form_of(shop, kept, source)
+        form = same.form if same is not None else form_of(shop.facts, kept, source)
         return sorted((g for g in line if g.form == form), key=lambda g: (g.id != source, g.ready))
     coats: list[Coated] = [
         c
@@ -94,11 +94,3 @@ def _like(shop: Shop, kept: Kept, source: str, program: Program, minute: int) ->
     order = None if lot is None else shop.facts.order_at.get(lot.order)
     found = [c for c in coats if c.id == source or (order is not None and c.order == order)]
     return sorted(found, key=lambda c: (c.id != source, c.ready))
-
-
-def _form_of(shop: Shop, kept: Kept, source: str) -> int | None:
-    batch = kept.batch.get(source)
-    if batch is not None:
-        return shop.facts.form_at.get(batch.form)
-    ware = shop.facts.scenario.ware.get(source)
-    return None if ware is None else shop.facts.form_at[ware.form]

@@ -5,11 +5,13 @@ from __future__ import annotations
 from bisect import insort
 from collections import Counter
 from collections.abc import Iterable
+from typing import Any, TypeVar
 
 from planner.dispatch.calendar import NEVER
 from planner.dispatch.facts import DAY, Facts
 from planner.plan import Part
 
+T = TypeVar("T", bound=int | tuple[Any, ...])
 Mould = tuple[int, int, str]  # ready, -uses left, id
 Change = tuple[int, int]  # minute, pieces
 Press = tuple[int, int, int]  # start, pieces, minute from which the moulds are ready again
@@ -45,23 +47,14 @@ class ToCome:
 
     def batch(self, form: int, press: Press, station: int, setup: bool, sign: int) -> None:
         """The moulds and the tool of a batch that will be pressed, or has been."""
-        line, tools = self.presses[form], self.tools.setdefault(station, [])
-        mounting = (press[0], self.facts.forms[form].tool, setup)
-        if sign > 0:
-            insort(line, press)
-            insort(tools, mounting)
-        else:
-            line.remove(press)
-            tools.remove(mounting)
+        note(self.presses[form], press, sign)
+        note(self.tools.setdefault(station, []), (press[0], self.facts.forms[form].tool, setup), sign)
 
     def firing(self, kiln: int, start: int, pieces: tuple[Part, ...], sign: int) -> None:
         """A firing that will be loaded, or has been."""
         for part in pieces:
             self.loads[part.source] += sign * part.count
-        if sign > 0:
-            insort(self.kilns[kiln], start)
-        else:
-            self.kilns[kiln].remove(start)
+        note(self.kilns[kiln], start, sign)
 
     def lot(self, order: int, count: int, sign: int) -> None:
         """Pieces that will be glazed, or have been."""
@@ -71,31 +64,11 @@ class ToCome:
         """Pieces that will be sorted and packed, or have been."""
         self.finished[order] += sign * count
 
-    @staticmethod
-    def change(line: list[Change], change: Change, sign: int) -> None:
-        """Pieces that will come out of a kiln or be taken on, or have been: a row of ``bisqued`` or ``fired``."""
-        if sign > 0:
-            insort(line, change)
-        else:
-            line.remove(change)
-
     # --- what is left for others -----------------------------------------------------------------------------------
 
     def kiln_until(self, kiln: int) -> int:
         """The minute by which the kiln must be drawn again."""
         return self.kilns[kiln][0] if self.kilns[kiln] else NEVER
-
-    @staticmethod
-    def spare_pieces(line: list[Change], stocks: Iterable[Change], have: int) -> int:
-        """How many of ``have`` pieces nobody misses who is to take some on; ``stocks``: all there are, and when."""
-        if not any(n < 0 for _, n in line):
-            return have
-        there, spare = 0, have
-        for _, n in sorted([*line, *stocks], key=lambda c: (c[0], -c[1])):
-            there += n
-            if n < 0:
-                spare = min(spare, there)
-        return max(0, spare)
 
     def spare_moulds(self, form: int, start: int, line: list[Mould], ready: int) -> int:
         """How many of the ``ready`` moulds of a form nobody misses who is to press before they are ready again.
@@ -123,3 +96,26 @@ class ToCome:
             if at >= start:
                 return setup or wanted == tool
         return True
+
+
+def note(line: list[T], row: T, sign: int) -> None:
+    """Put ``row`` into the sorted ``line`` (``sign`` 1), or take it out again (-1)."""
+    if sign > 0:
+        insort(line, row)
+    else:
+        line.remove(row)
+
+
+def spare_pieces(line: list[Change], stocks: Iterable[Change], have: int) -> int:
+    """How many of ``have`` pieces nobody misses who is to take some on; ``stocks``: all there are, and when.
+
+    ``line`` is a row of :attr:`ToCome.bisqued` or :attr:`ToCome.fired`.
+    """
+    if not any(n < 0 for _, n in line):
+        return have
+    there, spare = 0, have
+    for _, n in sorted([*line, *stocks], key=lambda c: (c[0], -c[1])):
+        there += n
+        if n < 0:
+            spare = min(spare, there)
+    return max(0, spare)

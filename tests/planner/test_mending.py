@@ -16,7 +16,7 @@ from planner.costs import with_costs
 from planner.dispatch import dispatch, first_plan
 from planner.dispatch.facts import Facts
 from planner.dispatch.first import keeping_habits
-from planner.dispatch.to_come import ToCome
+from planner.dispatch.to_come import ToCome, spare_pieces
 from planner.recast import crossed
 from planner.scenario import Scenario
 
@@ -84,10 +84,10 @@ def test_a_plan_crossed_with_the_one_before_can_be_laid_in(seed: int) -> None:
 def test_pieces_to_come_are_nobody_elses() -> None:
     """Ten there now, ten out of a kiln at 300; eight wanted at 200 and eight at 400: four are free for others."""
     line = [(200, -8), (300, 10), (400, -8)]
-    assert ToCome.spare_pieces(line, [(0, 10)], 10) == 2
-    assert ToCome.spare_pieces([(200, -8), (300, 10)], [(0, 10)], 10) == 2
-    assert ToCome.spare_pieces([(300, 10), (400, -8)], [(0, 10)], 10) == 10
-    assert ToCome.spare_pieces([(200, -15)], [(0, 10)], 10) == 0
+    assert spare_pieces(line, [(0, 10)], 10) == 2
+    assert spare_pieces([(200, -8), (300, 10)], [(0, 10)], 10) == 2
+    assert spare_pieces([(300, 10), (400, -8)], [(0, 10)], 10) == 10
+    assert spare_pieces([(200, -15)], [(0, 10)], 10) == 0
 
 
 def test_a_tool_is_not_taken_off_before_a_press_that_finds_it_on() -> None:
