@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -94,11 +94,7 @@ class Picker:
         first = self.chance.randrange(len(self.loads))
         number = self._number(self.chance.choice((1, 2, 2, 3)))
         chosen = self.loads[first : first + number]
-        ids = {f.id for f in chosen}
-        picked = [self._of[f] for f in ids]
-        sources = {p.source for f in chosen for p in f.pieces}
-        picked += [t for t in self.things if t.sort == "lots" and (t.id in sources or self._drawn(t.id) & ids)]
-        picked += [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
+        picked = self._around(chosen)
         orders = self._orders_near(chosen)
         lots = (self.chance.choice(orders),) if orders and self.chance.random() < 0.5 else ()
         return self._open(picked, "kilns", new_lots=lots, new_firings=self._perhaps_firing())
@@ -134,12 +130,8 @@ class Picker:
         form = self.s.order[order].form
         first = self.chance.randrange(len(self.loads))
         chosen = self.loads[first : first + self._number(self.chance.choice((1, 2, 2, 3)))]
-        ids = {f.id for f in chosen}
         sources = {p.source for f in chosen for p in f.pieces}
-        own = {x.id for x in self.plan.lots if x.order == order}
-        picked = [self._of[f.id] for f in chosen]
-        picked += [t for t in self.things if t.sort == "lots" and (t.id in own | sources or self._drawn(t.id) & ids)]
-        picked += [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
+        picked = self._around(chosen, {x.id for x in self.plan.lots if x.order == order})
         batches = [b for b in self.plan.batches if b.id in sources and b.form == form and b.id in self._of]
         picked += [self._of[b.id] for b in batches[: self._number(4)]]
         same = [o.id for o in self.s.orders if o.form == form and o.id != order]
@@ -206,6 +198,14 @@ class Picker:
         for x in self.plan.lots:
             glazed[x.order] += x.count
         return [o.id for o in self.s.orders if glazed[o.id] < o.qty]
+
+    def _around(self, firings: list[Firing], lots: Set[str] = frozenset()) -> list[Thing]:
+        """``firings`` with what is sorted out of them, and ``lots`` with those that go in or are drawn from them."""
+        ids = {f.id for f in firings}
+        lots = lots | {p.source for f in firings for p in f.pieces}
+        picked = [self._of[f.id] for f in firings]
+        picked += [t for t in self.things if t.sort == "lots" and (t.id in lots or self._drawn(t.id) & ids)]
+        return picked + [t for t in self.things if t.sort == "finishes" and self._finish_source(t.id) in ids]
 
     def _drawn(self, lot: str) -> set[str]:
         return {p.source for p in self.plan.lot[lot].sources}
