@@ -10,10 +10,8 @@ from django.utils.translation import gettext as _
 from planner.craft import shrinkage as craft
 from planner.craft.ranges import OutOfRange
 from studio.models import ClayBody, Form, Studio
-from studio.models import Fact as FactRow
-from studio.queries.record import settled
+from studio.queries.record import settled_of
 from studio.record.facts import Fact
-from studio.record.form import check_form
 
 DRYING, TOTAL = 0.06, 0.12  # stoneware: common practice, no source
 BARS = 10  # the last ones count
@@ -61,9 +59,7 @@ def shrinkage_of(studio: Studio, body: ClayBody | None) -> BodyShrinkage:
 
 
 def _told_of(studio: Studio, body: str) -> list[Fact]:
-    ids = FactRow.objects.filter(studio=studio, kind="shrinkage").values_list("public_id", flat=True)
-    facts = [f for f in settled(studio, ids).values() if f.kind == "shrinkage" and not check_form(f.kind, f.data)]
-    return sorted((f for f in facts if f.data["body"] == body), key=lambda f: f.place)
+    return [f for f in settled_of(studio, "shrinkage") if f.data["body"] == body]
 
 
 def shrinkage_said(data: dict[str, object]) -> craft.Shrinkage | None:

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from studio.defaults.table import HANDLE_G
-from studio.models import Fact, Form, Studio
-from studio.queries.record import settled
+from studio.models import Form, Studio
+from studio.queries.record import settled_of
 from studio.translate.moulds_water import SPARE
 
 
@@ -39,9 +39,5 @@ def _ball(form: Form, share: float | None) -> Ball:
 
 def _measured(studio: Studio, forms: list[str]) -> dict[str, float]:
     """The share of the ball cut off at the last good trial pressing of each form."""
-    good = Fact.objects.filter(studio=studio, kind="trial", data__form__in=forms, data__verdict="good")
-    ids = list(good.values_list("public_id", flat=True))
-    if not ids:
-        return {}
-    facts = sorted((f for f in settled(studio, ids).values() if f.kind == "trial"), key=lambda f: f.place)
+    facts = settled_of(studio, "trial", data__form__in=forms, data__verdict="good")
     return {f.data["form"]: f.data["spare_g"] / f.data["ball_g"] for f in facts if f.data["verdict"] == "good"}

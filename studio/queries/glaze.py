@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from planner.craft import glaze as craft
 from planner.craft.ranges import OutOfRange
 from studio.faults import fault_of, name_of
-from studio.models import Fact as FactRow
 from studio.models import Form, Glaze, Kiln, Program, Studio
 from studio.queries.asking import Asked
 from studio.queries.buckets import Bucket, buckets_of
@@ -21,10 +20,9 @@ from studio.queries.cards import local
 from studio.queries.choices import Choices
 from studio.queries.food import FOOD
 from studio.queries.glaze_grams import Grams, rests_on
-from studio.queries.record import settled
+from studio.queries.record import settled_of
 from studio.queries.state import state_of
 from studio.record.facts import Fact
-from studio.record.form import check_form
 from studio.record.glazes import Food, food_of
 from studio.record.state import FoodResult, State
 from studio.words import Text
@@ -147,11 +145,8 @@ def _drawn(kiln: str, at: int) -> str:
 
 
 def _tiles(studio: Studio, state: State, glaze: str) -> tuple[Tile, ...]:
-    rows = FactRow.objects.filter(studio=studio, kind="test_tile", data__glaze=glaze)
-    ids = rows.values_list("public_id", flat=True)
-    facts = [f for f in settled(studio, ids).values() if f.kind == "test_tile" and not check_form(f.kind, f.data)]
+    facts = settled_of(studio, "test_tile", data__glaze=glaze)[::-1]
     programs = dict(Program.objects.filter(studio=studio).values_list("public_id", "name")) if facts else {}
-    facts.sort(key=lambda f: f.place, reverse=True)
     return tuple(_tile(f, state, programs) for f in facts[:TILES_SHOWN])
 
 

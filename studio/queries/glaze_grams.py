@@ -11,9 +11,8 @@ from django.utils.translation import ngettext
 from planner.craft import solids
 from planner.craft.glaze_coat import OnPiece, Rests, Weighed, dished_surface_cm2, on_a_piece, straight_surface_cm2
 from planner.craft.ranges import OutOfRange
-from studio.models import Fact, Form, FormProfile, FormTimings, Studio
-from studio.queries.record import settled
-from studio.record.form import check_form
+from studio.models import Form, FormProfile, FormTimings, Studio
+from studio.queries.record import settled_of
 
 STRAIGHT = ("egg_cup", "beaker", "mug", "ramekin")  # kinds whose wall stands up; all others are dished
 MOST_G = 1000  # of dry glaze on a piece: what says more is a slip of the pen
@@ -39,9 +38,7 @@ class Grams:
     @cached_property
     def weighed(self) -> list[Weighed]:
         """All weighings that count, in the order of time."""
-        ids = Fact.objects.filter(studio=self._studio, kind="glaze_on_ware").values_list("public_id", flat=True)
-        facts = [f for f in settled(self._studio, ids).values() if f.kind == "glaze_on_ware"]
-        told = [f.data for f in sorted(facts, key=lambda f: f.place) if not check_form(f.kind, f.data)]
+        told = [f.data for f in settled_of(self._studio, "glaze_on_ware")]
         found = [Weighed(d["form"], d["glaze"], d["count"], d["glazed_g"] - d["bisqued_g"]) for d in told]
         return [w for w in found if w.taken_g <= MOST_G * w.pieces]
 

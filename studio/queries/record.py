@@ -11,7 +11,7 @@ from django.db.models import Max, Q, QuerySet
 from studio.models import Fact as FactRow
 from studio.models import Studio
 from studio.record.facts import Fact
-from studio.record.form import ABOUT_FACTS
+from studio.record.form import ABOUT_FACTS, check_form
 from studio.record.settle import settle
 
 COLUMNS = ("public_id", "kind", "happened_at", "seq", "arrived_at", "person__public_id", "task", "data")
@@ -47,6 +47,16 @@ def settled(studio: Studio, ids: Iterable[str]) -> dict[str, Fact]:
     """Those facts of ``ids`` that count, as they count now, with their corrections; what was taken back is left out."""
     rows = FactRow.objects.filter(Q(public_id__in=list(ids)) | Q(kind__in=ABOUT_FACTS), studio=studio)
     return {x.fact.id: x.fact for x in settle(read_facts(rows))}
+
+
+def settled_of(studio: Studio, kind: str, **said: Any) -> list[Fact]:
+    """The facts of a ``kind`` that count, with their corrections, in the order of folding; none of a wrong form.
+
+    ``said``: look-ups on the rows, which hold what was said at first.
+    """
+    ids = list(FactRow.objects.filter(studio=studio, kind=kind, **said).values_list("public_id", flat=True))
+    facts = settled(studio, ids).values() if ids else ()
+    return [f for f in facts if not check_form(f.kind, f.data)]
 
 
 def corrected_data(studio: Studio, ids: Iterable[str]) -> dict[str, dict[str, Any]]:

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from studio import words
-from studio.models import Fact, Form, Studio, Tool
+from studio.models import Form, Studio, Tool
 from studio.queries.cards import local
-from studio.queries.record import settled
+from studio.queries.record import settled_of
 from studio.queries.state import state_of
-from studio.record.form import check_form
 
 KEPT = 12  # of the last settings on the page
 
@@ -44,10 +43,8 @@ def setting_of(studio: Studio, form: Form) -> FormSetting:
     """The setting of a form."""
     there = state_of(studio).settings.get(form.public_id)
     stop = there.stop if there is not None else ""
-    ids = Fact.objects.filter(studio=studio, kind="setting", data__form=form.public_id).values_list("public_id")
-    facts = [f for f in settled(studio, (i for (i,) in ids)).values() if not check_form("setting", f.data)]
+    facts = settled_of(studio, "setting", data__form=form.public_id)[::-1]
     tools = dict(Tool.objects.filter(studio=studio).values_list("public_id", "name"))
-    facts.sort(key=lambda f: f.place, reverse=True)
     before = tuple(
         SettingView(local(f.happened), words.setting(f.data["ball_g"], tools.get(f.data["tool"], ""), f.data["stop"]))
         for f in facts[1 : 1 + KEPT]

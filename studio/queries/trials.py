@@ -12,12 +12,10 @@ from django.utils.translation import gettext_lazy
 from planner.craft import trial as craft
 from planner.craft.ranges import OutOfRange
 from studio import units
-from studio.models import Fact as FactRow
 from studio.models import Form, FormTimings, Studio, Tool
 from studio.queries.cards import local
-from studio.queries.record import settled
+from studio.queries.record import settled_of
 from studio.record.facts import Fact
-from studio.record.form import check_form
 from studio.words import Text
 
 PLACES: dict[str, Text] = {"foot": gettext_lazy("foot"), "wall": gettext_lazy("wall"), "rim": gettext_lazy("rim")}
@@ -76,9 +74,7 @@ class Trials:
 
 def trials_of(studio: Studio, form: Form) -> Trials:
     """What is on record of this form's trial pressings, without what was taken back."""
-    ids = FactRow.objects.filter(studio=studio, kind="trial", data__form=form.public_id).values_list("public_id")
-    many = [f for f in settled(studio, (i for (i,) in ids)).values() if f.kind == "trial" and _counts(f)]
-    many.sort(key=lambda f: f.place)
+    many = [f for f in settled_of(studio, "trial", data__form=form.public_id) if _counts(f)]
     tools = dict(Tool.objects.filter(studio=studio).values_list("public_id", "name"))
     views = [_view(f, tools) for f in many]
     good = next((v for v in reversed(views) if v.good), None)
@@ -86,8 +82,6 @@ def trials_of(studio: Studio, form: Form) -> Trials:
 
 
 def _counts(fact: Fact) -> bool:
-    if check_form("trial", fact.data):
-        return False
     try:
         _pressing(fact)
     except OutOfRange:
