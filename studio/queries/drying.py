@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from planner.craft.ware import Ware, curve, take_out
 from studio.models import Form, FormTimings, Studio
 from studio.queries.air import AirSaid, air_history
-from studio.queries.state import state_of
+from studio.record.state import State
 from studio.translate.air import dry_minutes, slow_pct
 from studio.translate.waits import Learned, Minutes, Waits, craft_of, learned_of, pull_pa, waits_in
 
@@ -53,9 +53,9 @@ class FormDrying:
     air: tuple[AirSaid, ...]  # what was said of it lately
 
 
-def form_drying(studio: Studio, row: Form, t: FormTimings, own: set[str]) -> FormDrying:
+def form_drying(studio: Studio, row: Form, t: FormTimings, own: set[str], state: State) -> FormDrying:
     """All of it; ``own``: the names of the figures that the studio has put in itself."""
-    found = learned_of(row, t, state_of(studio).remarks.get(row.public_id, ()))
+    found = learned_of(row, t, state.remarks.get(row.public_id, ()))
     slow = slow_pct(studio, t)
     damp_slow = round(100 * min(4.0, max(1.0, t.dry_damp_min / t.dry_min))) if t.dry_min else 100
     plain = waits_in(row, t, 100, Learned(), t.dry_min)

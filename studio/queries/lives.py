@@ -72,11 +72,17 @@ class Life:
         return sum(s.where == DONE for s in self.steps)
 
 
-def life_of(studio: Studio, form: Form) -> Life | None:
-    """The life of a form that began as a drawing; None of one that came into the book in production."""
+def life_of(studio: Studio, form: Form, state: State | None = None) -> Life | None:
+    """The life of a form that began as a drawing; None of one that came into the book in production.
+
+    ``state`` is the studio's, where it is known already.
+    """
     if form.begun_at is None:
         return None
-    state, live = state_of(studio), current_plan(studio)
+    return _life(form, state_of(studio) if state is None else state, current_plan(studio))
+
+
+def _life(form: Form, state: State, live: Live | None) -> Life:
     own = state.lives.get(form.public_id, LifeState())
     moulds = [m for m in Mould.objects.filter(form=form, retired_at=None) if not _gone(state, m)]
     drawn = FormProfile.objects.filter(form=form).order_by("valid_from").values_list("valid_from", flat=True).first()
@@ -89,9 +95,11 @@ def life_of(studio: Studio, form: Form) -> Life | None:
 
 def next_steps(studio: Studio) -> dict[str, str]:
     """By form that began as a drawing, what is next; "" once it is in production."""
-    rows = Form.objects.filter(studio=studio, retired_at=None, begun_at__isnull=False)
-    lives = {f.public_id: life_of(studio, f) for f in rows}
-    return {form: ", ".join(str(s.title).lower() for s in life.next) for form, life in lives.items() if life}
+    rows = list(Form.objects.filter(studio=studio, retired_at=None, begun_at__isnull=False))
+    if not rows:
+        return {}
+    state, live = state_of(studio), current_plan(studio)
+    return {f.public_id: ", ".join(str(s.title).lower() for s in _life(f, state, live).next) for f in rows}
 
 
 def _gone(state: State, mould: Mould) -> bool:
@@ -143,9 +151,11 @@ class _Steps:
         return ""
 
 
-def without_moulds(studio: Studio, names: Mapping[str, str]) -> tuple[str, ...]:
+def without_moulds(studio: Studio, names: Mapping[str, str], state: State | None = None) -> tuple[str, ...]:
     """Of forms asked for (public id and name), a sentence for each that has no mould to be pressed in."""
-    state = state_of(studio)
+    if not names:
+        return ()
+    state = state_of(studio) if state is None else state
     rows = Mould.objects.filter(studio=studio, retired_at=None, form__public_id__in=list(names)).select_related("form")
     have = {m.form.public_id for m in rows if not _gone(state, m)}
     casts = Cast.objects.filter(studio=studio, retired_at=None, form__public_id__in=list(names))

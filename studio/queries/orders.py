@@ -151,13 +151,13 @@ def order_book(studio: Studio, *, today: date, done: bool = False) -> Book:
     rows = _orders(studio)
     over = rows.exclude(cancelled_at=None, closed_at=None)
     shown = over.order_by("-due", "-pk")[:MOST_DONE] if done else rows.filter(cancelled_at=None, closed_at=None)
-    views, has_plan = _views(studio, shown)
+    views, has_plan = _views(studio, shown, state_of(studio))
     return Book(views, has_plan, done, over.count(), today)
 
 
-def order_view(studio: Studio, public_id: str) -> OrderView | None:
-    """One order, whatever became of it; None if the studio has none of that id."""
-    views, _has_plan = _views(studio, _orders(studio).filter(public_id=public_id))
+def order_view(studio: Studio, public_id: str, state: State) -> OrderView | None:
+    """One order as things stand by ``state``, whatever became of it; None if the studio has none of that id."""
+    views, _has_plan = _views(studio, _orders(studio).filter(public_id=public_id), state)
     if not views:
         return None
     view = _with_allowed(studio, views[0]) if views[0].is_open else views[0]
@@ -190,8 +190,8 @@ def _orders(studio: Studio) -> QuerySet[Order]:
     return rows.prefetch_related("lines__form", "lines__glaze")
 
 
-def _views(studio: Studio, orders: Iterable[Order]) -> tuple[tuple[OrderView, ...], bool]:
-    state, live, names, rows = state_of(studio), current_plan(studio), names_of(studio), Rows(studio)
+def _views(studio: Studio, orders: Iterable[Order], state: State) -> tuple[tuple[OrderView, ...], bool]:
+    live, names, rows = current_plan(studio), names_of(studio), Rows(studio)
     counts, shares = line_counts(rows, state), shares_of(state, rows.lines)
     planned = _planned(live, names)
     views = [

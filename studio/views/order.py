@@ -13,7 +13,9 @@ from studio.queries.allowing import to_start
 from studio.queries.choices import order_choices
 from studio.queries.lives import without_moulds
 from studio.queries.orders import OrderView, order_view
+from studio.queries.state import state_of
 from studio.queries.workshop import first_hour
+from studio.record.state import State
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled
 from studio.views.refused import Refusal, take_refused
@@ -37,7 +39,8 @@ def order_new(request: HttpRequest, studio: Studio) -> HttpResponse:
 @studio_page
 def order(request: HttpRequest, studio: Studio, order: str) -> HttpResponse:
     """One order of the book."""
-    view = order_view(studio, order)
+    state = state_of(studio)
+    view = order_view(studio, order, state)
     if view is None:
         raise Http404
     row = view.row
@@ -45,13 +48,13 @@ def order(request: HttpRequest, studio: Studio, order: str) -> HttpResponse:
     start = {"customer": row.customer.public_id, "due": row.due.isoformat(), "weight": row.weight, "note": row.note}
     form = filled(refusal, "order_change", start, version=row.version, order=row.public_id)
     return _page(request, studio, "studio/order.html", form, refusal, _lines_of(view),
-                 {"order": view, "no_mould": _without_moulds(studio, view)})  # fmt: skip
+                 {"order": view, "no_mould": _without_moulds(studio, view, state)})  # fmt: skip
 
 
-def _without_moulds(studio: Studio, view: OrderView) -> tuple[str, ...]:
+def _without_moulds(studio: Studio, view: OrderView, state: State) -> tuple[str, ...]:
     """What is to be said of the forms of an open order that nothing can be pressed in."""
     lines = view.lines if view.is_open else ()
-    return without_moulds(studio, {x.row.form.public_id: x.row.form.name for x in lines if not x.is_made})
+    return without_moulds(studio, {x.row.form.public_id: x.row.form.name for x in lines if not x.is_made}, state)
 
 
 def _page(

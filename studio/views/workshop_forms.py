@@ -13,6 +13,8 @@ from studio.queries.allowing import form_losses
 from studio.queries.choices import choices_of
 from studio.queries.drying import form_drying
 from studio.queries.lives import life_of, next_steps, without_moulds
+from studio.queries.state import state_of
+from studio.record.state import State
 from studio.views.door import studio_page
 from studio.views.filled import Filled, filled, hours, lines
 from studio.views.refused import Refusal, take_refused
@@ -67,23 +69,24 @@ def workshop_form(request: HttpRequest, studio: Studio, form: str) -> HttpRespon
     refusal = take_refused(request, studio, "form_change", "step_plan")
     entry = _entry(refusal, row, timings, kilns)
     steps = [_step(s) for s in timings.steps]
+    state, own = state_of(studio), _own(row, timings)
     context = {
-        **_life(studio, row, refusal),
+        **_life(studio, row, state, refusal),
         "row": row, "form": entry, "steps": _step_lines(entry, steps), "feet": Form.Foot.choices,
         "kilns": [(k, [(s, f"{s}_shelf_{k.public_id}") for s in STAGES]) for k in kilns],
-        "tools": choices_of(Tool, studio), "own": dict.fromkeys(_own(row, timings), True),
-        "losses": form_losses(studio, form), "drying": form_drying(studio, row, timings, _own(row, timings)),
+        "tools": choices_of(Tool, studio), "own": dict.fromkeys(own, True),
+        "losses": form_losses(studio, form), "drying": form_drying(studio, row, timings, own, state),
     }  # fmt: skip
     return part(request, studio, "studio/workshop_form.html", "forms", context)
 
 
-def _life(studio: Studio, row: Form, refusal: Refusal | None) -> dict[str, Any]:
+def _life(studio: Studio, row: Form, state: State, refusal: Refusal | None) -> dict[str, Any]:
     """Where the form stands, and the form that says how long its steps take."""
     own = row.life.get("minutes", {})
     start = {f"{s}_min": form_steps.minutes_of(s, own) for s in form_steps.WITH_JOB}
     start |= {"person": row.life.get("person") or ""}
     return {
-        "life": life_of(studio, row), "no_mould": without_moulds(studio, {row.public_id: row.name}),
+        "life": life_of(studio, row, state), "no_mould": without_moulds(studio, {row.public_id: row.name}, state),
         "plan_form": filled(refusal, "step_plan", start, version=row.version, form=row.public_id),
         "step_fields": [(f"{s}_min", form_steps.step_title(s)) for s in form_steps.WITH_JOB],
         "people": choices_of(Person, studio),
