@@ -13,11 +13,12 @@ from django.utils.translation import ngettext
 from planner.craft.ware import Ware, curve, take_out
 from studio.models import Form, FormTimings, Studio
 from studio.queries.air import AirSaid, air_history
+from studio.queries.axes import Axes
 from studio.record.state import State
 from studio.translate.air import dry_minutes, slow_pct
 from studio.translate.waits import Learned, Minutes, Waits, craft_of, learned_of, pull_pa, waits_in
 
-LEFT, RIGHT, TOP, BOTTOM = 34, 342, 8, 176  # of the picture, in its own units
+FRAME = (34, 342, 8, 176)  # left, right, top and bottom of the picture, in its own units
 MOST_WATER = 0.30
 HOURS = (0, 3, 6, 9, 12, 18, 24, 36, 48, 72, 96, 120, 144, 192, 240)
 
@@ -37,6 +38,7 @@ class Figure:
 class Picture:
     """The curves as SVG paths in a box 360 by 200; ``rows``: hours, and water in percent now and in the other week."""
 
+    axes: Axes
     now: str
     other: str
     other_name: str
@@ -114,14 +116,12 @@ def _picture(ware: Ware, slow: int, other: int, name: str) -> Picture:
     lines = [_points(ware, s) for s in (slow, other)]
     end = ceil(max(line[-1][0] for line in lines) / 24) * 24
     step = 24 * max(1, ceil(end / 24 / 6))
-
-    def path(line: list[tuple[float, float]]) -> str:
-        return "M" + " ".join(f"{_x(h, end):.1f} {_y(w):.1f}" for h, w in line)
-
+    axes = Axes(*FRAME, end, MOST_WATER)
+    now, then = (axes.path((h, min(MOST_WATER, w)) for h, w in line) for line in lines)
     rows = tuple((h, round(100 * _at(lines[0], h)), round(100 * _at(lines[1], h))) for h in HOURS if h <= end)
     return Picture(
-        path(lines[0]), path(lines[1]), name, tuple((round(_x(h, end), 1), h) for h in range(0, end + 1, step)),
-        tuple((round(_y(w / 100), 1), w) for w in (0, 10, 20, 30)), rows,
+        axes, now, then, name, tuple((axes.x(h), h) for h in range(0, end + 1, step)),
+        tuple((axes.y(w / 100), w) for w in (0, 10, 20, 30)), rows,
     )  # fmt: skip
 
 
@@ -138,10 +138,3 @@ def _at(line: list[tuple[float, float]], hour: float) -> float:
             return wa + (wb - wa) * ((hour - a) / (b - a) if b > a else 0)
     return line[-1][1]
 
-
-def _x(hours: float, end: float) -> float:
-    return LEFT + (RIGHT - LEFT) * hours / end
-
-
-def _y(water: float) -> float:
-    return BOTTOM - (BOTTOM - TOP) * min(1.0, water / MOST_WATER)

@@ -10,9 +10,10 @@ from django.utils.translation import gettext as _
 from planner.craft.cooling import hours_to, temperature
 from planner.craft.firing import Moment, corners
 from studio import units
+from studio.queries.axes import Axes
 from studio.translate.firings import ROOM_C, Known, off_of, segments_of
 
-LEFT, RIGHT, TOP, BOTTOM = 46, 346, 10, 176  # of the picture, in its own units
+FRAME = (46, 346, 10, 176)  # left, right, top and bottom of the picture, in its own units
 POINTS = 40
 MARKS_C, MARKS_F = (0, 250, 500, 750, 1000, 1250), (0, 500, 1000, 1500, 2000, 2500)
 
@@ -30,15 +31,15 @@ class Row:
 class Curve:
     """Paths of an SVG in a box 360 by 200. ``even``: no steps are put in, so it is drawn as if it rose evenly."""
 
+    axes: Axes
     heating: str
     cooling: str
-    ticks: tuple[tuple[str, int], ...]  # of hours
-    marks: tuple[tuple[str, str], ...]  # of temperatures
-    open_y: str
-    opens: str  # where it may be opened
+    ticks: tuple[tuple[float, int], ...]  # of hours
+    marks: tuple[tuple[float, str], ...]  # of temperatures
+    open_y: float
+    opens: float  # where it may be opened
     rows: tuple[Row, ...]
     even: bool
-    end: str = str(RIGHT)
 
 
 def curve_of(known: Known) -> Curve:
@@ -52,15 +53,12 @@ def curve_of(known: Known) -> Curve:
     fall = [i * (end - off_h) / POINTS for i in range(POINTS + 1)]
     cooling = [(off_h + h, temperature(off_c, ROOM_C, h, known.cooling)) for h in fall]
     step = max(1, ceil(end / 6 / 6)) * 6
-
-    def place(hours: float, celsius: float) -> str:
-        return f"{_x(hours, end):.1f} {_y(celsius, top):.1f}"
-
+    axes = Axes(*FRAME, end, top)
     return Curve(
-        "M" + " ".join(place(m.minute / 60, m.celsius) for m in heating),
-        "M" + " ".join(place(h, c) for h, c in cooling),
-        tuple((f"{_x(h, end):.1f}", h) for h in range(0, int(end) + 1, step)), _marks(top),
-        f"{_y(known.open_c, top):.1f}", f"{_x(open_h, end):.1f}",
+        axes, axes.path((m.minute / 60, max(0.0, m.celsius)) for m in heating),
+        axes.path((h, max(0.0, c)) for h, c in cooling),
+        tuple((axes.x(h), h) for h in range(0, int(end) + 1, step)), _marks(axes),
+        axes.y(known.open_c), axes.x(open_h),
         _rows(known, heating, off_c, off_h, open_h), not segments_of(known.row.program),
     )  # fmt: skip
 
@@ -84,17 +82,9 @@ def _rows(known: Known, heating: list[Moment], off_c: float, off_h: float, open_
     return tuple(Row(f"{h:.1f}", units.temperature(round(c)), what) for h, c, what in found)
 
 
-def _marks(top: float) -> tuple[tuple[str, str], ...]:
+def _marks(axes: Axes) -> tuple[tuple[float, str], ...]:
     if units.current() == units.US:
         there = [((f - units.F_AT_ZERO) * units.C_PER_F, f) for f in MARKS_F if f]
     else:
         there = [(float(c), c) for c in MARKS_C]
-    return tuple((f"{_y(c, top):.1f}", f"{n}°") for c, n in there if 0 <= c <= top)
-
-
-def _x(hours: float, end: float) -> float:
-    return LEFT + (RIGHT - LEFT) * hours / end
-
-
-def _y(celsius: float, top: float) -> float:
-    return BOTTOM - (BOTTOM - TOP) * max(0.0, celsius) / top
+    return tuple((axes.y(c), f"{n}°") for c, n in there if 0 <= c <= axes.most)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from math import ceil
 
 from planner.craft.survival import Curve, Stated, Step, bounds
+from studio.queries.axes import Axes
 
-LEFT, RIGHT, TOP, BOTTOM = 40.0, 344.0, 12.0, 168.0  # of a drawing 360 by 200
+FRAME = (40, 344, 12, 168)  # left, right, top and bottom of the picture, in its own units
 ROWS = 6
 
 
@@ -26,6 +27,7 @@ class LifeRow:
 class LifePicture:
     """Paths in a drawing 360 by 200; ``marks`` are the moulds that are good, where they stand now."""
 
+    axes: Axes
     learned: str
     stated: str
     own: str
@@ -41,29 +43,23 @@ def life_picture(curve: Curve, stated: Stated, steps: Sequence[Step], used: tupl
     tick = next(t for t in (10, 20, 30, 50, 100, 200, 500) if t * ROWS >= ends or t == 500)
     last = tick * ceil(max(ends, *used, 1) / tick)
     places = range(0, last + 1, max(1, last // 60))
-
-    def at(uses: float, share: float) -> tuple[float, float]:
-        return (round(LEFT + uses / last * (RIGHT - LEFT), 1), round(BOTTOM - share * (BOTTOM - TOP), 1))
-
-    def path(points: Sequence[tuple[float, float]]) -> str:
-        return "M" + "L".join(f"{x} {y}" for x, y in points)
-
+    axes = Axes(*FRAME, last, 1)
     return LifePicture(
-        path([at(u, curve.beyond(u)) for u in places]), path([at(u, stated.lasting(u)) for u in places]),
-        path(_stairs(steps, last, at)) if steps else "",
-        tuple(at(u, curve.beyond(u)) for u in sorted(used)),
-        tuple((at(0, pct / 100)[1], pct) for pct in (0, 50, 100)),
-        tuple((at(u, 0)[0], u) for u in range(0, last + 1, tick)),
+        axes, axes.path((u, curve.beyond(u)) for u in places), axes.path((u, stated.lasting(u)) for u in places),
+        axes.path(_stairs(steps, last)) if steps else "",
+        tuple((axes.x(u), axes.y(curve.beyond(u))) for u in sorted(used)),
+        tuple((axes.y(pct / 100), pct) for pct in (0, 50, 100)),
+        tuple((axes.x(u), u) for u in range(0, last + 1, tick)),
         tuple(_row(u, curve, stated, steps) for u in range(0, last + 1, tick)),
     )  # fmt: skip
 
 
-def _stairs(steps: Sequence[Step], last: int, at) -> list[tuple[float, float]]:  # type: ignore[no-untyped-def]
-    share, points = 1.0, [at(0, 1.0)]
+def _stairs(steps: Sequence[Step], last: int) -> list[tuple[float, float]]:
+    share, points = 1.0, [(0.0, 1.0)]
     for step in steps:
-        points += [at(step.uses, share), at(step.uses, step.lasting)]
+        points += [(step.uses, share), (step.uses, step.lasting)]
         share = step.lasting
-    return [*points, at(max(last, steps[-1].uses), share)]
+    return [*points, (max(last, steps[-1].uses), share)]
 
 
 def _row(uses: int, curve: Curve, stated: Stated, steps: Sequence[Step]) -> LifeRow:
