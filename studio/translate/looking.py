@@ -61,13 +61,13 @@ def look_at(studio: Studio, row: models.Plan, now: dt.datetime) -> Look | None:
     if check(made.scenario, left):
         return None
     orders = OrderMaker(rows, Clock.at(row.start, studio.time_zone), made.scenario.horizon, {}, {}, Notes())
-    shown = recorded(studio, now)
+    shown = recorded(studio)
     scenario = replace(made.scenario, orders=promised(made.scenario.orders, made.margins))
     return Look(scenario, left, made.firsts, spread_of(rows, shown), orders, rests_json(shown))
 
 
-def recorded(studio: Studio, now: dt.datetime) -> Measured:
-    """What the record of the last days (:mod:`studio.translate.shown`) shows of durations and losses by ``now``.
+def recorded(studio: Studio) -> Measured:
+    """What the record of the last days (:mod:`studio.translate.shown`) shows of durations and losses.
 
     Where one alone tells it all, it is theirs, even if nobody has said which of the people they are.
     """

@@ -174,4 +174,4 @@ def test_the_spread_is_the_studios_own_once_it_has_recorded_enough(
     assert look(shop)
     assert Plan.objects.get(pk=own.row.pk).rests["pressings"] == 11
     elsewhere = Studio.objects.create(public_id="elsewhere", name="South Yard", time_zone="Europe/London")
-    assert recorded(elsewhere, shop.now) == Measured()
+    assert recorded(elsewhere) == Measured()
