@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -16,8 +15,7 @@ from studio import units
 from studio.models import Form, Glaze, Kiln, KilnProgram, Studio
 from studio.queries.buckets import USUAL_G_L
 from studio.queries.glaze_grams import Grams, rests_on
-from studio.queries.plans import Live
-from studio.queries.stock import PLASTER, Stock
+from studio.queries.stock import PLASTER, Span, Stock
 from studio.record.glazes import batch_in_use
 from studio.record.state import State
 from studio.translate.firings import Figure, known_of
@@ -32,25 +30,6 @@ class Use:
     name: str
     work: Work
     rests: str
-
-
-@dataclass(frozen=True)
-class Span:
-    """Tasks of the plan that start from ``now`` on (or are left from before) and before ``until``, and are not done."""
-
-    live: Live
-    state: State
-    now: datetime
-    until: datetime | None
-
-    def holds(self, task: str | None) -> bool:
-        """Whether a task is among them."""
-        if task is None or task in self.state.done_tasks:
-            return False
-        return self.before(self.live.plan.task[task].start)
-
-    def before(self, minute: int) -> bool:
-        return self.until is None or self.live.when(minute) < self.until
 
 
 def clay_uses(stock: Stock) -> Iterator[Use]:
@@ -87,7 +66,7 @@ def plaster_uses(studio: Studio, span: Span, stock: Stock) -> Iterator[Use]:
     for (form, grams), n in told.items():
         yield Use(item, _("Plaster"), Pouring(PLASTER, n, grams), _poured(n, form, grams, _("by its mix")))
     casts = span.live.plan.casts
-    pours = Counter(span.live.scenario.cast[c.id].form for c in casts if span.holds(c.pour))
+    pours = Counter(span.live.scenario.cast[c.id].form for c in casts if span.left(c.pour))
     forms = {f.public_id: f for f in Form.objects.filter(studio=studio, public_id__in=pours)} if pours else {}
     for key, n in pours.items():
         row = forms.get(key)
@@ -114,7 +93,7 @@ def _mould_g(studio: Studio, form: Form, state: State) -> tuple[float, str]:
 def glaze_uses(studio: Studio, span: Span, grams: Grams) -> Iterator[Use]:
     """Pieces still to be glazed, by glaze and form."""
     live = span.live
-    orders = [(live.scenario.order[x.order], x.count) for x in live.plan.lots if span.holds(x.glaze)]
+    orders = [(live.scenario.order[x.order], x.count) for x in live.plan.lots if span.left(x.glaze)]
     found: Counter[tuple[str, str]] = Counter()
     for order, n in orders:
         found[order.glaze, order.form] += n

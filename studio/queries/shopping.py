@@ -16,10 +16,10 @@ from studio import units
 from studio.models import Studio
 from studio.queries.buckets import buckets_of
 from studio.queries.glaze_grams import Grams
-from studio.queries.needed import Span, Use, clay_uses, density_g_l, energy_uses, glaze_uses, plaster_uses
+from studio.queries.needed import Use, clay_uses, density_g_l, energy_uses, glaze_uses, plaster_uses
 from studio.queries.plans import current_plan
 from studio.queries.state import state_of
-from studio.queries.stock import PLASTER, Stock, stock_of
+from studio.queries.stock import PLASTER, Span, Stock, stock_of
 from studio.record.state import State
 from studio.words import Text
 
@@ -82,7 +82,7 @@ def shopping_of(studio: Studio, *, now: datetime, span: str = "7") -> ShoppingLi
     last = None if until is None else until - timedelta(days=1)
     if live is None:
         return ShoppingList(span, False, now, last)
-    return ShoppingList(span, True, now, last, _parts(studio, Span(live, state_of(studio), now, until)))
+    return ShoppingList(span, True, now, last, _parts(studio, Span(live, state_of(studio), until)))
 
 
 def _midnight(now: datetime, days: int) -> datetime:

@@ -19,6 +19,26 @@ NO_BODY = ""  # the clay of a studio that has named none
 
 
 @dataclass(frozen=True)
+class Span:
+    """The tasks of the plan in use that are not done and start before ``until``, or all of them without it."""
+
+    live: Live
+    state: State
+    until: datetime | None
+
+    def left(self, task: str | None) -> Task | None:
+        """The task of that id, if it is among them."""
+        if task is None or task in self.state.done_tasks:
+            return None
+        found = self.live.plan.task[task]
+        return found if self.before(found.start) else None
+
+    def before(self, minute: int) -> bool:
+        """Whether a minute of the plan comes before the end."""
+        return self.until is None or self.live.when(minute) < self.until
+
+
+@dataclass(frozen=True)
 class Planned:
     """A pressing (``count`` balls) or a pour that is still to be done, and when it starts."""
 
@@ -51,7 +71,7 @@ def stock_of(studio: Studio, live: Live | None, state: State, until: datetime | 
     bodies = list(ClayBody.objects.filter(studio=studio).order_by("-usual", "pk"))
     usual = next((b for b in bodies if b.retired_at is None), None)
     names: dict[Item, str] = {(Kind.CLAY, b.public_id): b.name for b in bodies}
-    planned, unknown = _planned(studio, live, state, until, usual) if live is not None else ((), ())
+    planned, unknown = _planned(studio, Span(live, state, until), usual) if live is not None else ((), ())
     there = dict.fromkeys(names, 0.0)
     there[Kind.PLASTER, PLASTER] = float(sum(b.left for b in state.plaster.values()))
     for batch in state.clay.values():
@@ -59,19 +79,17 @@ def stock_of(studio: Studio, live: Live | None, state: State, until: datetime | 
     return Stock(planned, there, dict(state.reclaim), names, unknown)
 
 
-def _planned(
-    studio: Studio, live: Live, state: State, until: datetime | None, usual: ClayBody | None
-) -> tuple[tuple[Planned, ...], tuple[str, ...]]:
+def _planned(studio: Studio, span: Span, usual: ClayBody | None) -> tuple[tuple[Planned, ...], tuple[str, ...]]:
     forms = {f.public_id: f for f in Form.objects.filter(studio=studio).select_related("clay")}
     balls = balls_of(studio, forms.values())
     found: list[Planned] = []
-    for task, form, count in _pressings(live, state, until):
+    for task, form, count in _pressings(span):
         row = forms.get(form)
         if row is not None:
             body = row.clay or usual
             work = _pressing(body.public_id if body is not None else NO_BODY, count, balls[form])
-            found.append(Planned(live.when(task.start), row, work))
-    pours = [(t, forms[f]) for t, f in _pours(live, state, until) if f in forms]
+            found.append(Planned(span.live.when(task.start), row, work))
+    pours = [(t, forms[f]) for t, f in _pours(span) if f in forms]
     mixes = {m.form_id: m for m in MouldMix.objects.filter(studio=studio)} if pours else {}
     unknown = set()
     for task, row in pours:
@@ -79,7 +97,7 @@ def _planned(
         if grams is None:
             unknown.add(row.name)
         else:
-            found.append(Planned(live.when(task.start), row, Pouring(PLASTER, 1, grams)))
+            found.append(Planned(span.live.when(task.start), row, Pouring(PLASTER, 1, grams)))
     return tuple(sorted(found, key=lambda p: p.at)), tuple(sorted(unknown))
 
 
@@ -87,22 +105,15 @@ def _pressing(body: str, count: int, ball: Ball) -> Pressing:
     return Pressing(body, count, ball.ball_g, ball.spare_g, ball.handle_g)
 
 
-def _left(live: Live, state: State, task_id: str | None, until: datetime | None) -> Task | None:
-    if task_id is None or task_id in state.done_tasks:
-        return None
-    task = live.plan.task[task_id]
-    return task if until is None or live.when(task.start) < until else None
-
-
-def _pressings(live: Live, state: State, until: datetime | None) -> Iterable[tuple[Task, str, int]]:
-    for batch in live.plan.batches:
-        task = _left(live, state, batch.press, until)
+def _pressings(span: Span) -> Iterable[tuple[Task, str, int]]:
+    for batch in span.live.plan.batches:
+        task = span.left(batch.press)
         if task is not None:
             yield task, batch.form, batch.count
 
 
-def _pours(live: Live, state: State, until: datetime | None) -> Iterable[tuple[Task, str]]:
-    for cast in live.plan.casts:
-        task = _left(live, state, cast.pour, until)
+def _pours(span: Span) -> Iterable[tuple[Task, str]]:
+    for cast in span.live.plan.casts:
+        task = span.left(cast.pour)
         if task is not None:
-            yield task, live.scenario.cast[cast.id].form
+            yield task, span.live.scenario.cast[cast.id].form
