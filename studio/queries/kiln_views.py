@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from studio.faults import Fault, faults_at
 from studio.models import Kiln, Stage
 from studio.queries.kiln_drawn import Drawn
-from studio.queries.laid_kept import said_to_fit
+from studio.queries.laid_kept import holds, said_to_fit
 from studio.record.state import KILN
 
 PLANNED, PACKED, LIT, DRAWN = "planned", "packed", "lit", "drawn"
@@ -132,7 +132,7 @@ class LoadView:
         """Whether the kiln already has a note that a load like this does not fit."""
         there = {p.form: p.count for p in self.load.parts}
         said = (x["counts"] for x in self.kiln.limits if x["stage"] == self.load.stage and not x.get("fits"))
-        return any(all(there.get(form, 0) >= n for form, n in counts.items()) for counts in said)
+        return any(holds(there, counts) for counts in said)
 
     @property
     def said_to_fit(self) -> bool:
