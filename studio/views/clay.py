@@ -7,9 +7,9 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from studio import units
-from studio.models import Member, Studio
+from studio.models import Studio
 from studio.queries.clay_seen import clay_seen
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import filled
 from studio.views.refused import take_refused
 
@@ -30,6 +30,6 @@ def clay(request: HttpRequest, studio: Studio) -> HttpResponse:
         "new": filled(refusal, "clay_in", new), "body": filled(refusal, "clay_save", {"name": "", "usual": False}),
         "left": filled(refusal, "clay_left", {"batch": "", unit: ""}),
         "reclaim": filled(refusal, "reclaim_left", {"clay": new["clay"], unit: ""}),
-        "owner": request.member.role == Member.Role.OWNER,  # type: ignore[attr-defined]
+        "owner": is_owner(request),
     }  # fmt: skip
     return render(request, "studio/clay.html", context)

@@ -18,6 +18,11 @@ from studio.offline import KEPT_VIEWS, PERSON_HEADER, person_key
 View = Callable[..., HttpResponse]
 
 
+def is_owner(request: HttpRequest) -> bool:
+    """Whether an owner of the studio asks, on a page made by :func:`studio_page`."""
+    return bool(request.member.role == Member.Role.OWNER)  # type: ignore[attr-defined]
+
+
 def studio_page(view: View | None = None, *, methods: tuple[str, ...] = ("GET", "HEAD")) -> Any:
     """Decorate a page of one studio: the view gets the :class:`Studio` in place of its public id.
 

@@ -9,9 +9,9 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from studio.faults import TILE
-from studio.models import Glaze, Member, Studio
+from studio.models import Glaze, Studio
 from studio.queries.glaze import GlazeView, glaze_of
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import Filled, filled
 from studio.views.refused import take_refused
 
@@ -31,7 +31,7 @@ def glaze(request: HttpRequest, studio: Studio, glaze: str) -> HttpResponse:
     context = {
         "view": view, "f": forms, "asked": asked, "words": [(t.key, t.name) for t in TILE],
         "forms": [(x.form.public_id, x.form.name) for x in view.forms], "firings": view.firings,
-        "owner": request.member.role == Member.Role.OWNER,  # type: ignore[attr-defined]
+        "owner": is_owner(request),
     }  # fmt: skip
     return render(request, "studio/glaze.html", context)
 

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 
 from studio import units
 from studio.defaults import MOST_RAMPS
-from studio.models import Kiln, Member, Program, Studio
+from studio.models import Kiln, Program, Studio
 from studio.queries.kiln_firing import kiln_firing_of
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import Filled, filled, lines
 from studio.views.refused import Refusal, take_refused
 
@@ -29,7 +29,7 @@ def kiln_firing(request: HttpRequest, studio: Studio, kiln: str, program: str) -
         "firing": found, "kiln": found.row.kiln, "program": found.row.program, "ramps": ramps,
         "steps": lines(ramps, _steps(found.row.program), _blank(), "ramps", _room(found.row.program)),
         "plate": _plate(refusal, found.row.kiln), "price": _price(refusal, studio),
-        "owner": request.member.role == Member.Role.OWNER,  # type: ignore[attr-defined]
+        "owner": is_owner(request),
         "open_hint": units.said(_("Common practice: 100 °C, or the maker’s figure if that is lower.")),
         "rate_unit": _per_hour(), "degree": units.degree(),
     }  # fmt: skip

@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from studio.models import Member, Studio
+from studio.models import Studio
 from studio.queries.mould_lives import AHEAD, WEEKS, mould_lives
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 
 
 @studio_page
@@ -16,6 +16,5 @@ def moulds_lives(request: HttpRequest, studio: Studio) -> HttpResponse:
     """By form, so many weeks ahead (``?weeks=``)."""
     asked = request.GET.get("weeks", "")
     weeks = int(asked) if asked in {str(w) for w in WEEKS} else AHEAD
-    owner = request.member.role == Member.Role.OWNER  # type: ignore[attr-defined]
-    context = {"lives": mould_lives(studio, timezone.localtime(), weeks), "weeks": WEEKS, "owner": owner}
+    context = {"lives": mould_lives(studio, timezone.localtime(), weeks), "weeks": WEEKS, "owner": is_owner(request)}
     return render(request, "studio/moulds_lives.html", context)

@@ -9,9 +9,9 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from studio import units
-from studio.models import Form, FormProfile, Member, Studio
+from studio.models import Form, FormProfile, Studio
 from studio.queries.profile import ProfileView, profile_of
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import Filled, filled, lines
 from studio.views.refused import Refusal, take_refused
 
@@ -35,7 +35,7 @@ def profile(request: HttpRequest, studio: Studio, form: str) -> HttpResponse:
         "row": row, "view": view, "entry": entry, "sizes": FormProfile.Size.choices, "below": below, "end": end,
         "unit": units.INCHES.name if end else "mm",
         "tables": [(k, name, _table(entry, refusal, view, k, end)) for k, name in _names()],
-        "owner": request.member.role == Member.Role.OWNER,  # type: ignore[attr-defined]
+        "owner": is_owner(request),
     }  # fmt: skip
     return render(request, "studio/profile.html", context)
 

@@ -8,11 +8,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from studio import units
-from studio.models import Form, Member, Studio, Tool
+from studio.models import Form, Studio, Tool
 from studio.queries.choices import choices_of
 from studio.queries.setting import setting_of
 from studio.queries.trials import PLACES, Trials, trials_of
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import filled
 from studio.views.refused import take_refused
 
@@ -38,7 +38,7 @@ def trials(request: HttpRequest, studio: Studio, form: str) -> HttpResponse:
         "measured": [(f"{p}{end}", name) for p, name in PLACES.items()],
         "wanted": [(f"{p}_wanted{end}", name) for p, name in PLACES.items()],
         "gauge": units.INCHES.name if us else "mm",
-        "owner": request.member.role == Member.Role.OWNER,  # type: ignore[attr-defined]
+        "owner": is_owner(request),
     }  # fmt: skip
     return render(request, "studio/trials.html", context)
 

@@ -7,10 +7,10 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from studio.models import Member, Studio
+from studio.models import Studio
 from studio.queries.air import air_seen
 from studio.queries.workshop import first_hour, workshop_of
-from studio.views.door import studio_page
+from studio.views.door import is_owner, studio_page
 from studio.views.filled import filled
 from studio.views.refused import take_refused
 
@@ -35,7 +35,7 @@ def part(request: HttpRequest, studio: Studio, template: str, step: str, context
 
     Whoever is no owner sees it and cannot change it.
     """
-    owner = request.member.role == Member.Role.OWNER  # type: ignore[attr-defined]
+    owner = is_owner(request)
     more: dict[str, Any] = {"owner": owner, "locked": not owner}
     if step and "first" in request.GET:
         first = first_hour(studio)
