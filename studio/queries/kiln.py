@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from planner.plan import Firing
 from studio import units
@@ -43,6 +43,7 @@ from studio.record.form import ABOUT_FACTS
 from studio.record.settle import settle
 from studio.record.state import GLAZED, KILN, LEATHER, FiringState, State, Ware
 from studio.translate.firings import known_of, opens_at
+from studio.translate.rows import latest_timings
 
 MOST_PAST = 12
 NEAR_OFF = timedelta(hours=4)  # of the reckoned end: so long it is asked whether it went off just now
@@ -231,7 +232,7 @@ def load_view(studio: Studio, firing: str, *, now: datetime, by: str = "") -> Lo
     if load is None or load.kiln not in desk.rows:
         return None
     kiln = desk.rows[load.kiln]
-    timings = {t.form_id: t for t in _timings(studio)}.values()
+    timings = latest_timings(studio).values()
     laid = _stack(timings, load, kiln)
     pots = {p.form: p for p in load.parts}
     shelves = tuple(
@@ -250,10 +251,6 @@ def kept_load(studio: Studio, firing: str) -> Kept | None:
     rows = PlanLoad.objects.filter(studio=studio, firing=firing, plan__accepted_at__isnull=False)
     said = rows.order_by("-plan__accepted_at").values_list("laid", flat=True).first()
     return None if said is None else from_json(said)
-
-
-def _timings(studio: Studio) -> QuerySet[FormTimings]:
-    return FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
 
 
 def _stack(timings: Iterable[FormTimings], load: Load, kiln: Kiln) -> Stack:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from studio.models import Cast, Form, FormTimings, Mould, Studio
+from studio.models import Cast, Form, Mould, Studio
 from studio.queries.cards import local
 from studio.queries.plans import current_plan
 from studio.queries.record import minute_of
@@ -16,6 +16,7 @@ from studio.queries.state import state_of
 from studio.record.state import CastState, MouldState, State
 from studio.translate.air import cupboard_of, plaster_warning, rest_minutes
 from studio.translate.moulds_water import Water, Waters
+from studio.translate.rows import latest_timings
 from studio.words import Text
 
 READY, FILLED, RESTING, WORN, CRACKED, RETIRED = "ready", "filled", "resting", "worn", "cracked", "retired"
@@ -164,7 +165,7 @@ def moulds_of(studio: Studio, *, now: datetime, form: str = "") -> tuple[FormVie
     rows = Form.objects.filter(studio=studio).order_by("name")
     forms = list(rows.filter(public_id=form) if form else rows)
     state = state_of(studio)
-    timings = _timings(studio)
+    timings = latest_timings(studio)
     moulds, casts = _by_form(Mould, studio), _by_form(Cast, studio)
     planned = planned_casts(studio)
     waters = Waters(studio, state, [m for of_form in moulds.values() for m in of_form], timings)
@@ -181,11 +182,6 @@ def moulds_of(studio: Studio, *, now: datetime, form: str = "") -> tuple[FormVie
         if row.retired_at is None or view.left or form:
             views.append(view)
     return tuple(views)
-
-
-def _timings(studio: Studio) -> dict[int, FormTimings]:
-    rows = FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
-    return {t.form_id: t for t in rows}
 
 
 def _by_form(model: type[Mould] | type[Cast], studio: Studio) -> dict[int, list]:  # type: ignore[type-arg]

@@ -30,6 +30,7 @@ from studio.models import Mould as MouldRow
 from studio.queries.record import minute_of
 from studio.record.state import MouldState, State
 from studio.translate.air import rest_minutes
+from studio.translate.rows import latest_timings
 
 LEAST, MOST = 0.5, 2.0  # of the rest: no record makes a mould ready sooner or later than that
 DRY_A_BALL = 3.0  # grams of dry plaster to a gram of ball: common practice, no source
@@ -176,9 +177,8 @@ class Waters:
 
 def waters_of(studio: Studio, state: State) -> Waters:
     """All the studio's moulds by their present timings: two queries."""
-    timings = FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
     rows = MouldRow.objects.filter(studio=studio).select_related("form").order_by("number")
-    return Waters(studio, state, rows, {t.form_id: t for t in timings})
+    return Waters(studio, state, rows, latest_timings(studio))
 
 
 @lru_cache(maxsize=512)

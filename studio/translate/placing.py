@@ -12,6 +12,7 @@ from planner.plan import Firing, Plan
 from planner.scenario import Scenario
 from studio.models import FormTimings, Kiln, PlanLoad, Stage, Studio
 from studio.queries.laid_kept import Kept, from_json, holds, laid_out, said_to_fit, things_of, trusted_in
+from studio.translate.rows import latest_timings
 
 
 @dataclass(frozen=True)
@@ -60,8 +61,7 @@ class Placer:
 
     @cached_property
     def timings(self) -> list[FormTimings]:
-        rows = FormTimings.objects.filter(studio=self.studio).select_related("form").order_by("valid_from")
-        return list({t.form_id: t for t in rows}.values())
+        return list(latest_timings(self.studio).values())
 
     @cached_property
     def known(self) -> list[Kept]:

@@ -29,6 +29,12 @@ from studio.queries.record import minute_of
 from studio.translate.allowing import Way, ways_of
 
 
+def latest_timings(studio: Studio) -> dict[int, FormTimings]:
+    """By a form's key its last timings, with the form."""
+    rows = FormTimings.objects.filter(studio=studio).select_related("form").order_by("valid_from")
+    return {t.form_id: t for t in rows}
+
+
 @dataclass(frozen=True)
 class Rows:
     """All of one studio; each list is read when it is first asked for."""
