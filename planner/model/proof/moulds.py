@@ -14,7 +14,7 @@ from planner.model.proof.green import Green, Way, least_cycle, windows
 from planner.model.proof.mip import Term, Var
 from planner.model.proof.time import Node
 from planner.model.proof.turns import Turn, Turns
-from planner.scenario import Cast, Drying, Form, InMould, Mould, Released
+from planner.scenario import Cast, Drying, Form, InMould, Released
 
 Source = tuple[int, int, Var]  # first minute ready, uses, whether it is there
 
@@ -49,20 +49,30 @@ class Moulds:
         lift = None if pour is None else self._hands.end("lift", pour + cast.lift_after.lo, cast.lift)
         return None if lift is None else lift + cast.dry
 
-    def sources(self, form: Form) -> list[tuple[int, int, Var]]:
+    def sources(self, form: Form) -> list[Source]:
         """Moulds as (first minute ready, uses, whether it is there)."""
-        out = [(m.ready, m.uses_left, self._f.one) for m in self._s.moulds if m.form == form.id and m.ready is not None]
+        out = self._empty(form)
         for w in self._s.wip:
             if isinstance(w, InMould) and w.form == form.id:
                 window = form.release_after_covered if w.covered and form.release_after_covered else form.release_after
                 end = self._hands.end("release", w.pressed.b + window.lo, form.release.minutes(w.count))
                 if end is not None:
                     rested = end + form.mould_rest
-                    out += [(rested, self._s.mould[m].uses_left, self._f.one) for m in w.moulds]
+                    out += [(rested, n, self._f.one) for m in w.moulds if (n := self._s.mould[m].uses_left) > 0]
+        return out + self._to_come(form)
+
+    def _empty(self, form: Form) -> list[Source]:
+        """Moulds that can be pressed and hold nothing."""
+        own = [m for m in self._s.moulds if m.form == form.id and m.uses_left > 0]
+        return [(m.ready, m.uses_left, self._f.one) for m in own if m.ready is not None]
+
+    def _to_come(self, form: Form) -> list[Source]:
+        """Moulds that casts give."""
+        out = []
         for cast in self._s.casts:
-            if cast.form == form.id and (ready := self._cast_ready(cast)) is not None:
+            if cast.form == form.id and cast.uses > 0 and (ready := self._cast_ready(cast)) is not None:
                 out.append((ready, cast.uses, self._casts[cast.id]))
-        return [x for x in out if x[1] > 0]
+        return out
 
     def last_start(self, form: Form, number: int) -> int | None:
         end = self._hands.last_end("press", form.press.minutes(1), number)
@@ -74,14 +84,11 @@ class Moulds:
 
     def turn(self, green: Green) -> None:
         """The ways of a form: each mould goes from press to press, or waits, as :mod:`.turns` says."""
-        form, turns = green.form, Turns(self._hands, green.form)
-        there = [(m.ready, [(1.0, self._f.one)]) for m in self._s.moulds if _free(m, form)]
-        for cast in self._s.casts:
-            if cast.form == form.id and cast.uses > 0 and (ready := self._cast_ready(cast)) is not None:
-                there.append((ready, [(1.0, self._casts[cast.id])]))
+        turns = Turns(self._hands, green.form)
+        there = [(ready, [(1.0, v)]) for ready, _, v in (*self._empty(green.form), *self._to_come(green.form))]
         into: dict[Node, list[Term]] = defaultdict(list)
         for ready, terms in (*there, *green.empty):
-            if ready is not None and (node := turns.node(ready)) is not None:
+            if (node := turns.node(ready)) is not None:
                 into[node] += terms
         self._flow(green, into, *turns.explored(into))
 
@@ -162,7 +169,3 @@ class Moulds:
             turns += times
             at = max(at, again + (times - 1) * cycle)
         return float(turns)
-
-
-def _free(mould: Mould, form: Form) -> bool:
-    return mould.form == form.id and mould.ready is not None and mould.uses_left > 0
