@@ -157,6 +157,14 @@ def test_bounds_rise_and_end_at_the_incumbent() -> None:
     assert last == heard[-1] <= best
 
 
+def test_nothing_is_looked_at_below_a_plan_that_costs_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    scenario, _ = FAMILIES["finishing"](3)
+    looked: list[Level] = []
+    monkeypatch.setattr(Relaxation, "__init__", lambda self, scenario, level: looked.append(level))
+    assert prove(scenario, 2, 0, lambda bound: None) >= 0
+    assert looked == []
+
+
 @pytest.mark.parametrize(
     "breaking", ["kilns", "labour", "loads", "moulds", "dry", "glazed", "ready", "loaded", "hurry"]
 )

@@ -99,7 +99,8 @@ def prove(
         elsewhere = news()
         incumbent = min((c for c in (incumbent, elsewhere.below) if c is not None), default=None)
         least = max(bound.value, elsewhere.least)
-        if until <= time.monotonic() or (stop is not None and stop.is_set()) or (incumbent or least + 1) <= least:
+        met = incumbent is not None and least >= incumbent
+        if met or until <= time.monotonic() or (stop is not None and stop.is_set()):
             break
         if look.level == closed:
             continue
