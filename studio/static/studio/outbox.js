@@ -181,5 +181,5 @@
   };
 
   others?.addEventListener("message", () => document.dispatchEvent(new CustomEvent("outbox")));
-  window.outbox = { works: Boolean(works), person, PAUSE, all, find, drain, keep, entryOf, remove, changed };
+  window.outbox = { works: Boolean(works), person, PAUSE, OURS, all, find, drain, keep, entryOf, remove, changed };
 })();

@@ -100,12 +100,11 @@
     .filter((i) => names.includes(i.name)).map((i) => i.value);
   const TASKS = ["task", "tasks"];
   const DONE = ["task_done", "done_up_to"];
-  const OWN = ["id", "kind", "next", "stay", "recorded_at", "sent_at", "csrfmiddlewaretoken"];
   const isAbout = (form, kind, entry) => {
     const told = entry.fields.filter(([name]) => TASKS.includes(name)).map(([, value]) => value);
     const tasks = valuesOf(form, TASKS);
     if (DONE.includes(kind) && DONE.includes(entry.kind)) return tasks.length > 0 && tasks.every((t) => told.includes(t));
-    const hidden = [...form.querySelectorAll("input[type=hidden]")].filter((i) => !OWN.includes(i.name));
+    const hidden = [...form.querySelectorAll("input[type=hidden]")].filter((i) => !outbox.OURS.includes(i.name));
     return kind === entry.kind && new URL(form.action).pathname === entry.to && hidden.length > 0
       && hidden.every((i) => entry.fields.some(([name, value]) => name === i.name && value === i.value));
   };
