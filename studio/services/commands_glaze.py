@@ -18,25 +18,18 @@ from studio.record.glazes import batch_in_use, recipe_now
 from studio.services.answers import Answer, Refused
 from studio.services.commands import OWNERS, command
 from studio.services.context import Context
-from studio.services.fields import Fault, Reader, choice, date, ident, one, optional, text, whole, words
+from studio.services.fields import Fault, Reader, choice, date, ident, number, optional, text, whole, words
 from studio.services.glazing import batch_for, batch_of
 
 LEAST_ML, MOST_ML = 100, 500_000
 HUNDRED = (100.1, 200.0)  # g that 100 ml of glaze weigh
 
 
-def _number(value: Any) -> float:
-    try:
-        return float(str(one(value)).replace(",", "."))
-    except ValueError:
-        return -1.0
-
-
 def _ml(each_l: float) -> Reader:
     """A volume in a unit of so many litres, with decimals, as whole millilitres."""
 
     def read(value: Any) -> int:
-        ml = _number(value) * each_l * 1000
+        ml = number(value) * each_l * 1000
         if not LEAST_ML <= ml <= MOST_ML:
             lo, hi = f"{LEAST_ML / 1000 / each_l:.2g}", f"{MOST_ML / 1000 / each_l:.0f}"
             raise Fault(_("Enter how much is in the bucket, from %(lo)s to %(hi)s.") % {"lo": lo, "hi": hi})
@@ -47,7 +40,7 @@ def _ml(each_l: float) -> Reader:
 
 def _g_l(value: Any) -> int:
     """What 100 ml weigh, in g, as the weight of a litre."""
-    grams = _number(value)
+    grams = number(value)
     if not HUNDRED[0] <= grams <= HUNDRED[1]:
         raise Fault(_("100 ml of glaze weigh 101 to 200 g. Put the empty jug on the scale and set it to zero."))
     return round(grams * 10)

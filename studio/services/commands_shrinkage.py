@@ -14,21 +14,18 @@ from studio.services.answers import Answer, Refused
 from studio.services.commands import command
 from studio.services.commands_clay import named_body
 from studio.services.context import Context
-from studio.services.fields import Fault, Reader, choice, ident, one, optional, text
+from studio.services.fields import Fault, Reader, choice, ident, number, optional, text
 
 
 def hundredths(each: float, lo: float, hi: float) -> Reader:
     """A figure with decimals from ``lo`` to ``hi``, in a unit of so much, as whole hundredths."""
 
     def read(value: Any) -> int:
-        try:
-            number = float(str(one(value)).replace(",", "."))
-        except ValueError:
-            number = float("nan")
-        if not lo <= number * each <= hi:
+        entered = number(value) * each
+        if not lo <= entered <= hi:
             bounds = {"lo": f"{lo / each:.4g}", "hi": f"{hi / each:.4g}"}
             raise Fault(_("Enter a number from %(lo)s to %(hi)s.") % bounds)
-        return round(number * each * 100)
+        return round(entered * 100)
 
     return read
 

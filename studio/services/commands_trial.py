@@ -14,7 +14,7 @@ from studio.queries.asking import in_words
 from studio.services.answers import Answer, Refused
 from studio.services.commands import command
 from studio.services.context import Context
-from studio.services.fields import Fault, Reader, choice, flag, ident, one, optional, text, whole
+from studio.services.fields import Fault, Reader, choice, flag, ident, number, optional, text, whole
 
 PLACES = ("foot", "wall", "rim")
 LEAST_MM, MOST_MM = 0.5, 50.0
@@ -24,11 +24,7 @@ def tenths(each_mm: float) -> Reader:
     """A thickness in a unit of so many mm, with decimals, as whole tenths of a millimetre."""
 
     def read(value: Any) -> int:
-        value = one(value)
-        try:
-            mm = float(str(value).replace(",", ".")) * each_mm
-        except ValueError:
-            mm = -1.0
+        mm = number(value) * each_mm
         if not LEAST_MM <= mm <= MOST_MM:
             lo, hi = f"{LEAST_MM / each_mm:.3g}", f"{MOST_MM / each_mm:.3g}"
             raise Fault(_("Enter a thickness from %(lo)s to %(hi)s.") % {"lo": lo, "hi": hi})

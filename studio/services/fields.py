@@ -62,6 +62,14 @@ def one(value: Any) -> Any:
     return value[-1] if isinstance(value, list) and value and not isinstance(value[-1], (list, dict)) else value
 
 
+def number(value: Any) -> float:
+    """An entry with decimals, by a point or a comma; not a number (which no bounds hold) for anything else."""
+    try:
+        return float(str(one(value)).replace(",", "."))
+    except ValueError:
+        return float("nan")
+
+
 def text(most: int = 80, *, lines: bool = False) -> Reader:
     """1 to ``most`` characters, trimmed; ``lines`` allows line breaks."""
 
@@ -285,13 +293,10 @@ def _whole_of(value: Any, kept: Callable[[float], int], ask: str) -> Any:
     value = one(value)
     if _empty(value):
         return value
-    try:
-        number = float(str(value).replace(",", "."))
-    except ValueError:
-        number = -1.0
-    if not 0 <= number <= 10_000:
+    entered = number(value)
+    if not 0 <= entered <= 10_000:
         raise Fault(ask)
-    return kept(number)
+    return kept(entered)
 
 
 def read_payload(payload: Mapping[str, Any], spec: Spec) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from studio import units
 from studio.services.answers import Refused
-from studio.services.fields import Fault, Reader, one, optional
+from studio.services.fields import Fault, Reader, number, optional
 
 MOST_G = 50_000_000
 
@@ -18,7 +18,7 @@ def kilos(entry: units.Entry) -> Reader:
 
     def read(value: Any) -> int:
         try:
-            grams = entry.kept(float(str(one(value)).replace(",", ".")))
+            grams = entry.kept(number(value))
         except (ValueError, OverflowError):
             grams = -1
         if not 0 <= grams <= MOST_G:

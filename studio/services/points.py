@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from studio import units
 from studio.services.answers import Refused
+from studio.services.fields import number
 
 LINES = ("outer", "inner")
 MOST_POINTS, MOST_MM = 200, 1000.0
@@ -79,10 +80,7 @@ def _cells(row: str) -> list[str]:
 
 
 def _read(entry: str, each: float, name: str, errors: dict[str, str]) -> int:
-    try:
-        value = float(entry.replace(",", ".")) * each
-    except ValueError:
-        value = float("nan")
+    value = number(entry) * each
     if not -MOST_MM <= value <= MOST_MM:
         most = f"{MOST_MM / each:.4g}"
         errors[name] = _("Enter a number, at most %(most)s.") % {"most": most}

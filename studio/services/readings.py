@@ -14,7 +14,7 @@ from studio.record.form import BENDS, CONES
 from studio.record.state import FiringState
 from studio.services.answers import Refused
 from studio.services.context import Context
-from studio.services.fields import Fault, Reader, choice, one, optional
+from studio.services.fields import Fault, Reader, choice, number, optional
 from studio.translate.firings import LEAST_TOP_C, metered
 
 
@@ -25,15 +25,11 @@ def tenths(lo: float, hi: float, *, each: float = 1.0, zero: float = 0.0, parts:
     """
 
     def read(value: Any) -> int:
-        value = one(value)
-        try:
-            number = (float(str(value).replace(",", ".")) - zero) * each
-        except ValueError:
-            number = lo - 1
-        if not lo <= number <= hi:
+        entered = (number(value) - zero) * each
+        if not lo <= entered <= hi:
             bounds = {"lo": f"{lo / each + zero:.5g}", "hi": f"{hi / each + zero:.8g}"}
             raise Fault(_("Enter a number from %(lo)s to %(hi)s.") % bounds)
-        return round(number * parts)
+        return round(entered * parts)
 
     return read
 
