@@ -12,13 +12,14 @@ from studio.services.commands import OWNERS, command
 from studio.services.context import Context
 from studio.services.fields import flag, ids, optional, whole
 from studio.services.readings import degrees, in_tenths_c
+from studio.services.saving import VERSION_READ
 from studio.translate.air import cupboard_words, plaster_warning
 from studio.translate.mould_words import change_words, readiness
 from studio.translate.moulds_water import waters_of
 from studio.units import degree
 
 CUPBOARD = {**degrees("warmth", 0, 60), "humidity_pct": optional(whole(5, 98)), "forms": optional(ids, []),
-            "none": optional(flag, False), "version": whole(1, 2**31 - 1)}  # fmt: skip
+            "none": optional(flag, False), "version": VERSION_READ}  # fmt: skip
 
 
 @command("cupboard_save", CUPBOARD, roles=OWNERS)

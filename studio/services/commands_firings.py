@@ -31,9 +31,9 @@ from studio.services.fields import (
     whole,
 )
 from studio.services.readings import AFTER, METER, check_meter, degrees, in_tenths_c, tenths, told_after
+from studio.services.saving import VERSION_READ
 from studio.translate.firings import LEAST_TOP_C, known_of, opens_at, reckoned_minutes, segments_of
 
-VERSION = whole(1, 2**31 - 1)
 LONGEST_H = 200
 EARLY = 30  # minutes that a drawing may stand in the plan before the kiln is cool, without another plan for it
 
@@ -105,7 +105,7 @@ RAMP = {
 }  # fmt: skip
 
 
-@command("program_ramps", {"program": ident, "version": VERSION}, roles=OWNERS)
+@command("program_ramps", {"program": ident, "version": VERSION_READ}, roles=OWNERS)
 def program_ramps(ctx: Context, data: dict[str, Any]) -> Answer:
     """How a firing is set: ``ramps``, a list of records or the repeated fields of them; none takes them off."""
     given = ctx.payload["ramps"] if "ramps" in ctx.payload else rows(ctx.payload, RAMP)
@@ -139,7 +139,7 @@ def _check_ramps(kept: list[dict[str, int]]) -> None:
         raise Refused(_("That would take more than %(n)d hours: please look at the steps.") % {"n": LONGEST_H})
 
 
-PLATE = {"kiln": ident, "version": VERSION, "power_kw": optional(tenths(0.5, 500)), **degrees("open", 40, 120)}
+PLATE = {"kiln": ident, "version": VERSION_READ, "power_kw": optional(tenths(0.5, 500)), **degrees("open", 40, 120)}
 
 
 @command("kiln_plate", PLATE, roles=OWNERS)
@@ -153,7 +153,7 @@ def kiln_plate(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("%(name)s is saved.") % {"name": kiln.name})
 
 
-PRICE = {"version": VERSION, "price": optional(tenths(0, 1000, parts=1000)), "money": optional(text(8), "")}
+PRICE = {"version": VERSION_READ, "price": optional(tenths(0, 1000, parts=1000)), "money": optional(text(8), "")}
 
 
 @command("kwh_price", PRICE, roles=OWNERS)

@@ -13,9 +13,9 @@ from studio.services.commands import OWNERS, command
 from studio.services.context import Context
 from studio.services.fields import choice, ident, listed, whole
 from studio.services.kiln_notes import MOST
+from studio.services.saving import VERSION_READ
 
-VERSION = whole(1, 2**31 - 1)
-LOAD = {"kiln": ident, "version": VERSION, "stage": choice(Stage.values),
+LOAD = {"kiln": ident, "version": VERSION_READ, "stage": choice(Stage.values),
         "counts": listed({"form": ident, "count": whole(1, 10_000)}, least=1)}  # fmt: skip
 
 
@@ -36,7 +36,7 @@ def kiln_fits(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("Kept: the next plan takes your word for it."))
 
 
-@command("kiln_limit_drop", {"kiln": ident, "version": VERSION, "place": whole(0, MOST - 1)}, roles=OWNERS)
+@command("kiln_limit_drop", {"kiln": ident, "version": VERSION_READ, "place": whole(0, MOST - 1)}, roles=OWNERS)
 def kiln_limit_drop(ctx: Context, data: dict[str, Any]) -> Answer:
     """Take a note back: ``place`` counts them from 0. One that places showed is turned into the word that it fits."""
     kiln = ctx.find(Kiln, data["kiln"], name="kiln")

@@ -24,7 +24,7 @@ from studio.services.fields import (
     whole,
     words,
 )
-from studio.services.saving import VERSION, edit_spec, replace_children, retiring, save
+from studio.services.saving import VERSION, VERSION_READ, edit_spec, replace_children, retiring, save
 
 WEEKDAY = whole(0, 6)
 HOURS_LINE = {"weekday": WEEKDAY, "starts": clock, "ends": clock, "evening": optional(flag, False)}
@@ -37,7 +37,7 @@ def person_save(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("%(name)s is saved.") % {"name": row.name}, person=row.public_id)
 
 
-@command("hours_save", {"person": ident, "version": whole(1, 2**31 - 1)})
+@command("hours_save", {"person": ident, "version": VERSION_READ})
 def hours_save(ctx: Context, data: dict[str, Any]) -> Answer:
     """The weekly hours of a person: ``hours`` as records, or repeated ``weekday``, ``starts``, ``ends``, ``evening``.
 

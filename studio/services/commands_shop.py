@@ -44,7 +44,7 @@ from studio.services.fields import (
     window,
     words,
 )
-from studio.services.saving import edit_spec, replace_children, retiring, save
+from studio.services.saving import VERSION_READ, edit_spec, replace_children, retiring, save
 from studio.services.weather import air_now, note_air
 from studio.translate.allowing import SURE
 from studio.translate.tuning import MORE
@@ -55,7 +55,7 @@ MINUTES = whole(1, 14 * 1440)
 
 @command("studio_save", {"name": text(), "time_zone": text(64), "units": choice(("metric", "us")),
                          "week": choice(("damp", "ordinary", "dry")), "enough": optional(choice(tuple(SURE))),
-                         "version": whole(1, 2**31 - 1)},
+                         "version": VERSION_READ},
          roles=OWNERS)  # fmt: skip
 def studio_save(ctx: Context, data: dict[str, Any]) -> Answer:
     """Name, time zone, units, the week's climate and, where it is said, how sure of enough pieces it wants to be."""

@@ -15,7 +15,8 @@ from studio.services.context import Context, Row
 from studio.services.fields import ident, one, optional, whole
 from studio.words import Text
 
-VERSION = optional(whole(1, 2**31 - 1))
+VERSION_READ = whole(1, 2**31 - 1)  # of the row as it was shown: an edit without one is refused
+VERSION = optional(VERSION_READ)
 
 
 PUT_AWAY: dict[str, tuple[str, type[Retirable]]] = {}  # by command, the field that names the row, and its table
