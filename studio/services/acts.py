@@ -7,7 +7,6 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio.models import Form
 from studio.models.base import new_id
 from studio.record.state import FiringState, Ware
 from studio.services.answers import UNCLEAR, Refused
@@ -81,9 +80,7 @@ def shares(said: Said, there: int) -> Shares:
 
 def press(ctx: Context, data: dict[str, Any], *, lost: int, why: str, at: Times, task: str | None) -> None:
     """Pressed, and what was lost of it at once. ``data`` is that of the fact but the times."""
-    form = Form.objects.filter(studio=ctx.studio, public_id=data["form"]).select_related("tool").first()
-    tool = {"tool": form.tool.public_id} if form is not None else {}
-    ctx.fact("pressed", {**data, **tool, **at.data}, task=task, happened=at.ended)
+    ctx.fact("pressed", {**data, **at.data}, task=task, happened=at.ended)
     if lost:
         drop = {"batch": data["batch"], "count": lost, "where": "press", "why": why}
         ctx.fact("lost", drop, happened=at.ended)

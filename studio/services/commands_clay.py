@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from studio import units
 from studio.models import ClayBody, Fact, Form
 from studio.models.base import new_id
+from studio.queries.bodies import body_of
+from studio.record.state import ClayState
 from studio.services.answers import NOT_FOUND, Answer, Refused
-from studio.services.clay import usual_body
 from studio.services.commands import OWNERS, command
 from studio.services.context import Context
 from studio.services.fields import choice, flag, ident, optional, text, whole
@@ -72,7 +73,7 @@ def named_body(ctx: Context, data: dict[str, Any]) -> ClayBody:
     """The body that is named, else the usual one; in a studio that has none yet, a new one of that name."""
     if data["clay"]:
         return ctx.find(ClayBody, data["clay"], name="clay")
-    usual = usual_body(ctx)
+    usual = body_of(ctx.studio, None)
     if usual is not None and not data["clay_name"]:
         return usual
     if not data["clay_name"]:
@@ -124,7 +125,7 @@ def clay_said(ctx: Context, data: dict[str, Any]) -> Answer:
     return ctx.done(_("Corrected: it was pressed from that batch."))
 
 
-def _known(ctx: Context, batch: str) -> Any:
+def _known(ctx: Context, batch: str) -> ClayState:
     found = ctx.state.clay.get(batch)
     if found is None:
         raise Refused(_("This batch is not on record."), status=NOT_FOUND, errors={"batch": _("Choose another.")})
