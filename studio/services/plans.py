@@ -16,7 +16,7 @@ from planner.jsonio import plan_from_json, plan_to_json, scenario_to_json
 from planner.plan import Plan
 from planner.rules import Rule
 from studio import models
-from studio.changes import Change, changes
+from studio.changes import changes
 from studio.changes.loads import with_loads
 from studio.models import PlanRun, Studio
 from studio.models.base import new_id
@@ -75,8 +75,9 @@ def save_plan(
     )  # fmt: skip
     names = dict(zip((f.id for f in plan.firings), (f.id for f in own.firings), strict=True))
     _keep_loads(row, placing, names)
-    said = _changes(row, before, studio, frozenset(state.done_tasks))
-    row.changes = [asdict(c) for c in with_loads(said, live(row, studio), placing.refused, noted, names)]
+    old, new = None if before is None else live(before, studio), live(row, studio)
+    said = changes(old, new, done=frozenset(state.done_tasks))
+    row.changes = [asdict(c) for c in with_loads(said, new, placing.refused, noted, names)]
     row.save(update_fields=["changes"])
     if run is not None:
         PlanRun.objects.filter(pk=run.pk).update(plan=row)
@@ -99,11 +100,6 @@ def _keep_loads(row: models.Plan, placing: Placing, names: Mapping[str, str]) ->
         )
         for firing, kept in placing.loads.items()
     )  # fmt: skip
-
-
-def _changes(row: models.Plan, before: models.Plan | None, studio: Studio, done: frozenset[str]) -> list[Change]:
-    old = None if before is None else live(before, studio)
-    return changes(old, live(row, studio), done=done)
 
 
 @transaction.atomic
