@@ -77,6 +77,16 @@ def facts_of(studio: Studio, ids: Iterable[str] | None = None) -> list[Fact]:
     return read_facts(rows if ids is None else rows.filter(public_id__in=list(ids)))
 
 
+def spoken_of(studio: Studio, ids: Iterable[str]) -> list[FactRow]:
+    """The facts ``ids`` and all that the undos and corrections among them speak of, however deep."""
+    found, wanted = list[FactRow](), set(ids)
+    while wanted:
+        rows = list(FactRow.objects.filter(studio=studio, public_id__in=wanted))
+        found += rows
+        wanted = {str(r.data["of"]) for r in rows if r.kind in ABOUT_FACTS}
+    return found
+
+
 def after(place: tuple[int, int]) -> Q:
     """Facts that stand after ``place`` (minute, seq) in the order of folding."""
     at = moment_of(place[0])

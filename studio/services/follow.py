@@ -1,7 +1,6 @@
-"""Rows that follow from the record: a lifted cast is a mould, an order that was sent off is closed, a form has
-its setting.
+"""Rows that follow from the record: a lifted cast is a mould, an order sent off is closed, a form has its setting.
 
-Both are settled anew from the state after every recording command, so that an undo takes them back as well.
+They are settled anew from the state after every recording command, so that an undo takes them back as well.
 """
 
 from __future__ import annotations

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from studio.models import Fact, Form, Tool
+from studio.models import Form, Tool
+from studio.queries.record import spoken_of
+from studio.record.form import ABOUT_FACTS
 from studio.record.state import State
 from studio.services.context import Context
 
@@ -20,7 +22,8 @@ def keep_setting(ctx: Context, form: Form, was: tuple[str, int], stop: str | Non
 def follow_settings(ctx: Context, state: State) -> None:
     """After an undo or a correction: each form it speaks of gets the setting that counts now, or the one it had before
     there was any on record."""
-    for fact in _spoken_of(ctx):
+    ids = {str(d.data["of"]) for d in ctx.drafts if d.kind in ABOUT_FACTS}
+    for fact in (f for f in spoken_of(ctx.studio, ids) if f.kind == "setting"):
         form = Form.objects.filter(studio=ctx.studio, public_id=fact.data["form"]).select_related("tool").first()
         if form is None:
             continue
@@ -30,13 +33,3 @@ def follow_settings(ctx: Context, state: State) -> None:
         if (row.pk, ball) != (form.tool_id, form.ball_g):
             form.tool, form.ball_g = row, ball
             ctx.touch(form)
-
-
-def _spoken_of(ctx: Context) -> list[Fact]:
-    """The settings that the facts of this command speak of, also by an undo of an undo."""
-    found, ids = [], {str(d.data["of"]) for d in ctx.drafts if "of" in d.data}
-    while ids:
-        facts = list(Fact.objects.filter(studio=ctx.studio, public_id__in=ids))
-        found.extend(f for f in facts if f.kind == "setting")
-        ids = {str(f.data["of"]) for f in facts if "of" in f.data}
-    return found

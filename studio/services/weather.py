@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from studio.models import Fact as FactRow
-from studio.queries.record import read_facts
+from studio.queries.record import read_facts, spoken_of
 from studio.record.facts import Fact
 from studio.record.form import ABOUT_FACTS
 from studio.record.settle import settle
@@ -29,7 +29,7 @@ def air_now(ctx: Context) -> dict[str, Any]:
 
 def air_again(ctx: Context, of: list[str]) -> None:
     """After an undo or a correction ``of`` facts: if one of them told of the air, the last word that stands holds."""
-    if not _told_of_air(ctx, of):
+    if all(f.kind != "air" for f in spoken_of(ctx.studio, of)):
         return
     rows = FactRow.objects.filter(studio=ctx.studio, kind__in=("air", *ABOUT_FACTS))
     new = [Fact(d.id, d.kind, d.happened, NEW + i, d.happened, data=d.data) for i, d in enumerate(ctx.drafts)]
@@ -39,13 +39,3 @@ def air_again(ctx: Context, of: list[str]) -> None:
         for key, field in FIELDS.items():
             setattr(ctx.studio, field, last.data[key])
         ctx.touch(ctx.studio)
-
-
-def _told_of_air(ctx: Context, of: list[str]) -> bool:
-    """Whether one of the facts, or what an undo among them speaks of, tells of the air."""
-    while of:
-        rows = list(FactRow.objects.filter(studio=ctx.studio, public_id__in=of))
-        if any(r.kind == "air" for r in rows):
-            return True
-        of = [r.data["of"] for r in rows if r.kind in ABOUT_FACTS]
-    return False
