@@ -207,6 +207,7 @@ def monday(of: datetime) -> datetime:
     """Midnight of the Monday that a local time's week began with."""
     return (of - timedelta(days=of.weekday())).replace(hour=0, minute=0, second=0, microsecond=0)
 
+
 # How finished pots left the shelf without an order.
 LEFT: dict[str, Text] = {
     "sold": gettext_lazy("sold"), "given": gettext_lazy("given away"), "broken": gettext_lazy("broken"),

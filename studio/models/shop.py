@@ -114,7 +114,7 @@ class Form(Retirable):
     """A shape that the studio makes. Its timings are dated and stand in :class:`FormTimings`.
 
     One that began as a drawing has ``begun_at``; ``life`` says how its steps are planned: ``{"minutes": {step:
-    minutes}, "person": public id or null}``. ``body`` is what the clay is called that it is made of.
+    minutes}, "person": public id or null}``.
     """
 
     class Foot(models.TextChoices):

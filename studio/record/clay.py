@@ -60,11 +60,8 @@ def in_use(state: State, body: str) -> ClayState | None:
     begun = state.clay.get(state.clay_begun.get(body, ""))
     if begun is not None and begun.left > 0:
         return begun
-    own = [c for c in state.clay.values() if c.body == body]
-    there = [c for c in own if c.left > 0]
-    if there:
-        return min(there, key=lambda c: c.nth)
-    return max(own, key=lambda c: c.nth, default=None)
+    own = batches_of(state, body)
+    return next((c for c in own if c.left > 0), own[-1] if own else None)
 
 
 def drawn(h: Happening, ware: Ware) -> None:

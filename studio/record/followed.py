@@ -139,7 +139,6 @@ class Followed:
         if left:
             self.looked.append(Looked(seen, left, known, ware.links))
 
-
     def look_one_by_one(self, ware: Ware, faulty: Mapping[str, str], good: Iterable[str] = ()) -> None:
         """Pieces whose moulds are known, looked at in the mould: by mould the fault of the ``faulty`` ones."""
         for mould in [*faulty, *good]:

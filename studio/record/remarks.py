@@ -11,10 +11,15 @@ IN_MOULD_WORDS = ("too_soft", "stuck", "clean")
 BOARD_WORDS = ("leather_hard", "too_dry", "bone_dry")
 
 
+def stages_of(word: str) -> tuple[str, ...]:
+    """Of ware at which stages a word can be said: one on the board says nothing of ware in its mould."""
+    return (IN_MOULD, LEATHER) if word in IN_MOULD_WORDS else (LEATHER,)
+
+
 def said(h: Happening) -> None:
-    """A word on ware. One on the board says nothing of ware in its mould, and bone-dry ware is dry from then on."""
+    """A word on ware; bone-dry ware is dry from then on."""
     word = h.data["word"]
-    ware = h.ware(h.data["batch"], *((IN_MOULD, LEATHER) if word in IN_MOULD_WORDS else (LEATHER,)))
+    ware = h.ware(h.data["batch"], *stages_of(word))
     if ware is None:
         return
     keep(h, ware, word)

@@ -6,8 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from studio.record.remarks import BOARD_WORDS, IN_MOULD_WORDS
-from studio.record.state import IN_MOULD, LEATHER
+from studio.record.remarks import BOARD_WORDS, IN_MOULD_WORDS, stages_of
 from studio.services.answers import DONE, Answer, Refused
 from studio.services.commands import command
 from studio.services.commands_record import ware_of
@@ -22,7 +21,7 @@ SAYABLE = tuple(w for w in (*IN_MOULD_WORDS, *BOARD_WORDS) if w != "too_soft")  
 def said(ctx: Context, data: dict[str, Any]) -> Answer:
     """A word on ware that stands there: one tap. Bone-dry ware is taken to be dry from now on."""
     word = data["word"]
-    wares = [ware_of(ctx, b, *((IN_MOULD, LEATHER) if word in IN_MOULD_WORDS else (LEATHER,))) for b in data["batches"]]
+    wares = [ware_of(ctx, b, *stages_of(word)) for b in data["batches"]]
     if not wares:
         raise Refused(_("Say of which ware."), errors={"batches": _("Please fill this in.")})
     new = [w for w in wares if f"said/{w.id}/{word}" not in ctx.state.seen]
