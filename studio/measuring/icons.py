@@ -53,7 +53,7 @@ def _curve(a: Point, b: Point, c: Point, d: Point, steps: int = 32) -> list[Poin
 
 def _placed(outline: list[Point], scale: float) -> list[Point]:
     middle = GRID / 2
-    return [(middle + (x - middle) * scale, middle + (y - middle - 4) * scale + 4 * scale) for x, y in outline]
+    return [(middle + (x - middle) * scale, middle + (y - middle) * scale) for x, y in outline]
 
 
 def _row(y: int, size: int, shapes: list[tuple[list[Point], Colour]]) -> bytes:
